@@ -1,0 +1,311 @@
+"""The words and values that go into a triage and come out of it.
+
+Order never matters in this package: rules are independent, their results combine by the worst
+risk and by the union of reasons, actions and tests. Values that mean "unknown" are ``None`` and
+always count as worse than any known value.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import IntEnum, StrEnum
+from typing import NewType
+
+ComponentId = NewType("ComponentId", str)
+DamageId = NewType("DamageId", str)
+ZoneId = NewType("ZoneId", str)
+RuleId = NewType("RuleId", str)
+ActionId = NewType("ActionId", str)
+OpenTestId = NewType("OpenTestId", str)
+SourceId = NewType("SourceId", str)
+
+UNIDENTIFIED_COMPONENT = ComponentId("unidentified_component")
+UNIDENTIFIED_DAMAGE = DamageId("unidentified_damage")
+
+
+class RulebookError(Exception):
+    """The rule book on disk cannot be used; the text names table, row and field."""
+
+
+class Consequence(IntEnum):
+    """Severity category of MIL-STD-882E table I. A lower number is worse."""
+
+    CATASTROPHIC = 1
+    CRITICAL = 2
+    MARGINAL = 3
+    NEGLIGIBLE = 4
+
+
+class Likelihood(StrEnum):
+    """Probability level of MIL-STD-882E table II. A comes first and is worst."""
+
+    A = "A"
+    B = "B"
+    C = "C"
+    D = "D"
+    E = "E"
+    F = "F"
+
+
+class Risk(IntEnum):
+    """Risk level of MIL-STD-882E table III; ordered so that the worst is ``max()``."""
+
+    ELIMINATED = 0
+    LOW = 1
+    MEDIUM = 2
+    SERIOUS = 3
+    HIGH = 4
+
+
+class HvFlag(IntEnum):
+    """How close a finding is to high voltage; ordered so that the worst is ``max()``."""
+
+    NONE = 0
+    WITHIN_REACH = 1
+    AT_HV = 2
+
+
+class SignalWord(IntEnum):
+    """Signal words as ANSI Z535.4 defines them; ordered so that the worst is ``max()``."""
+
+    NOTICE = 0
+    CAUTION = 1
+    WARNING = 2
+    DANGER = 3
+
+
+class Disposition(IntEnum):
+    """What the part itself needs; ordered so that the most work is ``max()``."""
+
+    MONITOR = 0
+    CLEAN_AND_PROTECT = 1
+    REPAIR = 2
+    TEST_FIRST = 3
+    REPLACE = 4
+
+
+class Role(StrEnum):
+    """What a component is there for."""
+
+    HIGH_VOLTAGE = "high_voltage"
+    CONTAINMENT = "containment"
+    STRUCTURAL = "structural"
+    PROTECTIVE = "protective"
+    CONTROL = "control"
+    COMFORT = "comfort"
+    UNKNOWN = "unknown"
+
+
+class Side(StrEnum):
+    """Side of the car as its driver sees it."""
+
+    LEFT = "left"
+    CENTRE = "centre"
+    RIGHT = "right"
+
+
+class Basis(StrEnum):
+    """What a rule rests on."""
+
+    REGULATION = "regulation"
+    STANDARD = "standard"
+    COMMON_PRACTICE = "common practice"
+    JUDGEMENT = "judgement"
+
+
+class SourceStatus(StrEnum):
+    """How far a cited value was checked (shared with ``facts``); printed beside the value."""
+
+    READ = "read"
+    READ_IN_A_COPY = "read in a copy"
+    COMPUTED = "computed"
+    MEMORY = "from memory"
+    COMMON_PRACTICE = "common practice"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """One cited document, once."""
+
+    id: SourceId
+    title: str
+    publisher: str
+    edition: str
+    status: SourceStatus
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Citation:
+    """Where a rule's statement is from. ``says`` is our paraphrase, never a quotation."""
+
+    source: SourceId
+    clause: str
+    says: str
+    status: SourceStatus
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Component:
+    """A part that a person meets under the car."""
+
+    id: ComponentId
+    label: str
+    description: str
+    role: Role
+    is_hv: bool
+    hv_runs_behind: bool
+    zones: tuple[ZoneId, ...]
+    synonyms: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DamageType:
+    """A way in which a part can be damaged. ``measures`` names the extents that apply."""
+
+    id: DamageId
+    label: str
+    description: str
+    measures: tuple[str, ...]
+    synonyms: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Zone:
+    """A part of the underside, as on the plan view."""
+
+    id: ZoneId
+    label: str
+    description: str
+    hv_runs_here: bool
+    adjacent: tuple[ZoneId, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Action:
+    """Something a person has to do. Mandatory safing actions cannot be dropped by any overlay."""
+
+    id: ActionId
+    text: str
+    order: int
+    is_safing: bool
+    signal_word: SignalWord
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenTest:
+    """A test whose result is still missing and on which the outcome may turn."""
+
+    id: OpenTestId
+    text: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facts:
+    """Plain facts of one finding. No photos here. ``None`` is "not known" and counts as worse.
+
+    ``distance_to_hv_mm`` is the shortest measured distance from the damage to an HV part;
+    ``distance_uncertainty_mm`` its standard uncertainty's expanded half-width. The distance only
+    counts when ``covers_off`` is true.
+    """
+
+    finding_id: str
+    component: ComponentId = UNIDENTIFIED_COMPONENT
+    damage: DamageId = UNIDENTIFIED_DAMAGE
+    zone: ZoneId | None = None
+    side: Side | None = None
+    length_mm: float | None = None
+    width_mm: float | None = None
+    depth_mm: float | None = None
+    distance_to_hv_mm: float | None = None
+    distance_uncertainty_mm: float | None = None
+    covers_off: bool | None = None
+    hv_conductor_visible: bool | None = None
+    hangs_free: bool | None = None
+    near_orange_area: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VehicleFacts:
+    """What the rules know of the car. An unknown voltage is taken as high.
+
+    ``signs`` maps the name of a warning sign (smoke, fire, hissing, odour, water) to yes, no, or
+    ``None`` for "not known".
+    """
+
+    system_voltage_v: float | None = None
+    signs: Mapping[str, bool | None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseFacts:
+    """Everything the rules are given: the vehicle and its findings, in any order."""
+
+    vehicle: VehicleFacts
+    findings: tuple[Facts, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reason:
+    """One rule that fired on one finding, and why. ``unmeasured`` lists facts taken as worst."""
+
+    rule_id: RuleId
+    because: str
+    basis: Basis
+    citations: tuple[Citation, ...]
+    unmeasured: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assessment:
+    """What the rules say of one finding.
+
+    ``risk`` is the hazard now, to people, until made safe and tested. ``disposition`` is the
+    repair needed. They are two answers and are never mixed. ``reasons`` holds every rule that
+    fired; ``decided_by`` names those that set the risk.
+    """
+
+    finding_id: str
+    consequence: Consequence
+    likelihood: Likelihood
+    risk: Risk
+    hv_flag: HvFlag
+    hv_reasons: tuple[Reason, ...]
+    signal_word: SignalWord
+    disposition: Disposition
+    actions: tuple[Action, ...]
+    open_tests: tuple[OpenTest, ...]
+    reasons: tuple[Reason, ...]
+    decided_by: tuple[RuleId, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RulebookStamp:
+    """Which rule book gave an answer: its revision and the SHA-256 of its tables."""
+
+    revision: str
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseAssessment:
+    """What the rules say of the case.
+
+    ``risk`` is ``None`` when there is no finding at all: an empty case is "not assessed", never
+    low. ``stop_conditions`` are sentences about signs that forbid work on the car.
+    """
+
+    findings: tuple[Assessment, ...]
+    risk: Risk | None
+    hv_flag: HvFlag
+    signal_word: SignalWord
+    actions: tuple[Action, ...]
+    open_tests: tuple[OpenTest, ...]
+    stop_conditions: tuple[Reason, ...]
+    stamp: RulebookStamp
+
+    def of(self, finding_id: str) -> Assessment:
+        """Return the assessment of one finding; ``KeyError`` if it was not assessed."""
+        for assessment in self.findings:
+            if assessment.finding_id == finding_id:
+                return assessment
+        raise KeyError(finding_id)

@@ -1,0 +1,1 @@
+"""Tests. One folder a kind; ``builders`` makes the values that tests need."""

@@ -1,0 +1,62 @@
+"""Settings -> Services: the only module that names concrete stores and the report writer."""
+
+import secrets
+import uuid
+from datetime import UTC, datetime
+
+from rules import Rulebook, load_rulebook
+from triage_app.domain.case import Case
+from triage_app.report import Layout, render_report
+from triage_app.services import Services
+from triage_app.services.ports import CaseSummary
+from triage_app.services.reporting import LoadPhoto, Progress, Render, ReportInput
+from triage_app.services.summary import summarise
+from triage_app.settings import Settings
+from triage_app.storage.open import open_stores
+
+
+def open_services(settings: Settings) -> Services:
+    """Open the stores that the settings name (made where missing) and wire the services.
+
+    Raises StorageError, RulebookError; then nothing was opened.
+    """
+    rulebook = load_rulebook()
+
+    def with_rules(case: Case, changed_at: datetime) -> CaseSummary:
+        return summarise(case, changed_at, rulebook)
+
+    stores = open_stores(settings.cases_url, settings.files_url, summarise=with_rules)
+    return Services(
+        cases=stores.cases,
+        blobs=stores.blobs,
+        sessions=stores.sessions,
+        rulebook=rulebook,
+        clock=_now,
+        new_id=_new_id,
+        sign_in_code=settings.sign_in_code or new_sign_in_code(),
+    )
+
+
+def report_writer(settings: Settings, rulebook: Rulebook) -> Render:
+    """Return the function that turns a case into the shop's Word report."""
+    layout = Layout(page_size=settings.page_size.value, shop_name=settings.shop_name)
+
+    def render(material: ReportInput, load_photo: LoadPhoto, progress: Progress) -> bytes:
+        return render_report(material, rulebook, load_photo, layout=layout, progress=progress)
+
+    return render
+
+
+def new_sign_in_code() -> str:
+    """Return a code that a person can type: three groups of letters and digits."""
+    alphabet = "ABCDEFGHJKMNPQRSTUVWXYZ23456789"
+    groups = ("".join(secrets.choice(alphabet) for _ in range(4)) for _ in range(3))
+    return "-".join(groups)
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+def _new_id() -> str:
+    return uuid.uuid4().hex

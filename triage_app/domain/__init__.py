@@ -1,0 +1,1 @@
+"""Nouns and laws of a case. No I/O, no pixels, nothing but the standard library and ``rules``."""

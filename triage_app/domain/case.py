@@ -1,0 +1,242 @@
+"""A case and what it holds. Every value is frozen: a change makes a new value.
+
+Nothing is ever deleted: a finding is withdrawn with a reason, a removed mark stays in the journal.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Self
+
+from rules import ComponentId, DamageId, Side, ZoneId
+from triage_app.domain.errors import InvalidInputError, NotFoundError
+from triage_app.domain.geometry import Outline, Rings
+from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.vehicle import Incident, Vehicle, checked_number, checked_text
+
+CASE_FORMAT = 1
+MAX_LENGTH_MM = 10_000.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Operator:
+    """The named person who does something."""
+
+    name: str
+
+    def __post_init__(self) -> None:
+        name = " ".join(checked_text(self.name, "The name").split())
+        if not 2 <= len(name) <= 80:
+            raise InvalidInputError("A name has 2 to 80 characters.")
+        object.__setattr__(self, "name", name)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signed:
+    """Who did a thing and when (UTC)."""
+
+    by: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoQuality:
+    """What the pixels say of a photo. ``complaints`` are sentences asking for a retake."""
+
+    sharpness: float
+    mean_brightness: float
+    clipped_dark_frac: float
+    clipped_bright_frac: float
+    complaints: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Photo:
+    """A photo of the case. ``sha256`` names the untouched original; sizes are of the upright one.
+
+    ``taken_at`` is the camera's own clock from EXIF, without a zone, or None when it has none.
+    ``orange_areas`` are machine-made suggestions of HV cable; they can raise a flag, never lower.
+    """
+
+    id: PhotoId
+    sha256: Sha256
+    file_name: str
+    media_type: str
+    byte_count: int
+    width_px: int
+    height_px: int
+    taken_at: datetime | None
+    quality: PhotoQuality
+    orange_areas: tuple[Rings, ...] = ()
+    added: Signed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """An outline on one photo. ``revision`` rises with each reshape."""
+
+    id: MarkId
+    photo_id: PhotoId
+    outline: Outline
+    revision: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measures:
+    """Sizes of the damage and how they were measured. None is not measured, never zero.
+
+    ``distance_to_hv_mm`` is the shortest way to the nearest HV part, ``..._uncertainty_mm`` the
+    half-width of its 95 % interval; ``covers_off`` says whether shields were off when measured.
+    """
+
+    length_mm: float | None = None
+    width_mm: float | None = None
+    depth_mm: float | None = None
+    distance_to_hv_mm: float | None = None
+    distance_uncertainty_mm: float | None = None
+    covers_off: bool | None = None
+    measured_how: str = ""
+
+    def __post_init__(self) -> None:
+        for name, what in (
+            ("length_mm", "The length in mm"),
+            ("width_mm", "The width in mm"),
+            ("depth_mm", "The depth in mm"),
+            ("distance_to_hv_mm", "The distance to HV in mm"),
+            ("distance_uncertainty_mm", "The uncertainty in mm"),
+        ):
+            checked_number(getattr(self, name), what, 0, MAX_LENGTH_MM)
+        how = checked_text(self.measured_how, "How it was measured")
+        object.__setattr__(self, "measured_how", how)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tags:
+    """What a person says of a finding. None is "not said yet" and counts as worse."""
+
+    component: ComponentId | None = None
+    damage: DamageId | None = None
+    zone: ZoneId | None = None
+    side: Side | None = None
+    measures: Measures = Measures()
+    hv_conductor_visible: bool | None = None
+    hangs_free: bool | None = None
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "note", checked_text(self.note, "The note"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Withdrawal:
+    """Why a finding no longer counts, by whom and when. The finding stays on record."""
+
+    reason: str
+    signed: Signed
+
+    def __post_init__(self) -> None:
+        reason = checked_text(self.reason, "The reason")
+        if not reason:
+            raise InvalidInputError("Say why the finding is withdrawn.")
+        object.__setattr__(self, "reason", reason)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One damage to one part. ``number`` is never used again; ``revision`` rises with each edit."""
+
+    id: FindingId
+    number: int
+    tags: Tags = Tags()
+    marks: tuple[Mark, ...] = ()
+    revision: int = 1
+    created: Signed
+    withdrawn: Withdrawal | None = None
+
+    @property
+    def is_blank(self) -> bool:
+        """True when neither a mark nor a word is left of it, as after taking back a first mark."""
+        return not self.marks and self.tags == Tags()
+
+    @property
+    def is_open(self) -> bool:
+        """True when it counts: neither withdrawn nor blank."""
+        return self.withdrawn is None and not self.is_blank
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IssuedReport:
+    """A Word report that was handed out: its own hash and the revision of the case it shows."""
+
+    sha256: Sha256
+    case_revision: int
+    rulebook_sha256: str
+    file_name: str
+    issued: Signed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """One car, once. ``revision`` rises with each stored change."""
+
+    id: CaseId
+    reference: str
+    revision: int = 1
+    opened: Signed
+    vehicle: Vehicle = Vehicle()
+    incident: Incident = Incident()
+    photos: tuple[Photo, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    reports: tuple[IssuedReport, ...] = ()
+
+    def photo(self, photo_id: PhotoId) -> Photo:
+        for photo in self.photos:
+            if photo.id == photo_id:
+                return photo
+        raise NotFoundError(f"Case {self.reference} has no photo {photo_id}.")
+
+    def photo_with(self, sha256: Sha256) -> Photo | None:
+        return next((photo for photo in self.photos if photo.sha256 == sha256), None)
+
+    def finding(self, finding_id: FindingId) -> Finding:
+        for finding in self.findings:
+            if finding.id == finding_id:
+                return finding
+        raise NotFoundError(f"Case {self.reference} has no finding {finding_id}.")
+
+    def find_finding(self, finding_id: FindingId) -> Finding | None:
+        return next((finding for finding in self.findings if finding.id == finding_id), None)
+
+    def finding_of(self, mark_id: MarkId) -> Finding | None:
+        for finding in self.findings:
+            if any(mark.id == mark_id for mark in finding.marks):
+                return finding
+        return None
+
+    @property
+    def open_findings(self) -> tuple[Finding, ...]:
+        return tuple(finding for finding in self.findings if finding.is_open)
+
+    @property
+    def next_number(self) -> int:
+        return max((finding.number for finding in self.findings), default=0) + 1
+
+    def marks_on(self, photo_id: PhotoId) -> tuple[tuple[Finding, Mark], ...]:
+        """Every mark on one photo with its finding, open findings only, in order of number."""
+        return tuple(
+            (finding, mark)
+            for finding in self.open_findings
+            for mark in finding.marks
+            if mark.photo_id == photo_id
+        )
+
+    def with_photo(self, photo: Photo) -> Self:
+        return replace(self, photos=(*self.photos, photo))
+
+    def with_finding(self, finding: Finding) -> Self:
+        """Put ``finding`` in the place of the one with its id, or at the end."""
+        others: Iterable[Finding] = self.findings
+        if self.find_finding(finding.id) is None:
+            return replace(self, findings=(*others, finding))
+        kept = tuple(finding if old.id == finding.id else old for old in others)
+        return replace(self, findings=kept)

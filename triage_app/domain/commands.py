@@ -1,0 +1,304 @@
+"""Every change of a case, as a value that is applied to the freshly loaded case.
+
+A command carries the ids that its client made, so that applying it twice is harmless. It returns
+a new case (with the same ``revision``: the store raises that), or the *same* object when there
+is nothing to do. Adding never conflicts; only two edits of the same finding or mark revision do.
+
+Each command has a twin that undoes it where the user expects "undo" (``inverse``).
+"""
+
+from dataclasses import dataclass, replace
+from typing import ClassVar, Protocol
+
+from triage_app.domain.case import (
+    Case,
+    Finding,
+    IssuedReport,
+    Mark,
+    Photo,
+    Signed,
+    Tags,
+    Withdrawal,
+)
+from triage_app.domain.errors import InvalidInputError, NotFoundError, StaleCaseError
+from triage_app.domain.geometry import Outline, check_inside
+from triage_app.domain.ids import FindingId, MarkId, PhotoId
+from triage_app.domain.vehicle import Incident, Vehicle, checked_text
+
+
+class Command(Protocol):
+    """One change. ``kind`` names it in the journal; a dataclass of plain domain values."""
+
+    kind: ClassVar[str]
+
+    def apply(self, case: Case, signed: Signed) -> Case:
+        """Return the changed case, or ``case`` itself if the change is already there."""
+        ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DescribeVehicle:
+    kind: ClassVar[str] = "vehicle described"
+    vehicle: Vehicle
+
+    def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
+        return case if case.vehicle == self.vehicle else replace(case, vehicle=self.vehicle)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DescribeIncident:
+    kind: ClassVar[str] = "incident described"
+    incident: Incident
+
+    def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
+        return case if case.incident == self.incident else replace(case, incident=self.incident)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddPhoto:
+    """Add a photo; the same bytes a second time change nothing."""
+
+    kind: ClassVar[str] = "photo added"
+    photo: Photo
+
+    def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - photo carries its own
+        return case if case.photo_with(self.photo.sha256) else case.with_photo(self.photo)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddMark:
+    """Draw a mark. An unknown ``finding_id`` makes a new finding with the next number."""
+
+    kind: ClassVar[str] = "mark drawn"
+    finding_id: FindingId
+    mark_id: MarkId
+    photo_id: PhotoId
+    outline: Outline
+    tags: Tags = Tags()
+
+    def apply(self, case: Case, signed: Signed) -> Case:
+        photo = case.photo(self.photo_id)
+        check_inside(self.outline, photo.width_px, photo.height_px)
+        if case.finding_of(self.mark_id):
+            return case
+        mark = Mark(id=self.mark_id, photo_id=self.photo_id, outline=self.outline)
+        finding = case.find_finding(self.finding_id)
+        if finding is None:
+            return case.with_finding(
+                Finding(
+                    id=self.finding_id,
+                    number=case.next_number,
+                    tags=self.tags,
+                    marks=(mark,),
+                    created=signed,
+                )
+            )
+        _refuse_withdrawn(finding)
+        return case.with_finding(
+            replace(finding, marks=(*finding.marks, mark), revision=finding.revision + 1)
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReshapeMark:
+    """Move or reshape one mark. ``expected_revision`` is the mark revision that was edited."""
+
+    kind: ClassVar[str] = "mark reshaped"
+    mark_id: MarkId
+    outline: Outline
+    expected_revision: int
+
+    def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
+        finding, mark = _mark(case, self.mark_id)
+        photo = case.photo(mark.photo_id)
+        check_inside(self.outline, photo.width_px, photo.height_px)
+        if mark.outline == self.outline:
+            return case
+        if mark.revision != self.expected_revision:
+            raise StaleCaseError(
+                f"Somebody else changed this mark of finding {finding.number} first. Theirs is "
+                "kept and shown; draw yours again if it is still needed."
+            )
+        new = replace(mark, outline=self.outline, revision=mark.revision + 1)
+        marks = tuple(new if old.id == new.id else old for old in finding.marks)
+        return case.with_finding(replace(finding, marks=marks, revision=finding.revision + 1))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemoveMark:
+    """Take one mark off. The finding stays, even without marks; the journal keeps the outline."""
+
+    kind: ClassVar[str] = "mark removed"
+    mark_id: MarkId
+
+    def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
+        finding = case.finding_of(self.mark_id)
+        if finding is None:
+            return case
+        marks = tuple(mark for mark in finding.marks if mark.id != self.mark_id)
+        return case.with_finding(replace(finding, marks=marks, revision=finding.revision + 1))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoveMark:
+    """Say that a mark shows the same damage as another finding."""
+
+    kind: ClassVar[str] = "mark moved to another finding"
+    mark_id: MarkId
+    to_finding_id: FindingId
+
+    def apply(self, case: Case, signed: Signed) -> Case:
+        source, mark = _mark(case, self.mark_id)
+        target = case.finding(self.to_finding_id)
+        _refuse_withdrawn(target)
+        if source.id == target.id:
+            return case
+        case = RemoveMark(mark_id=self.mark_id).apply(case, signed)
+        return case.with_finding(
+            replace(target, marks=(*target.marks, mark), revision=target.revision + 1)
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TagFinding:
+    """Say what is damaged and how. ``expected_revision`` is the finding revision on the screen."""
+
+    kind: ClassVar[str] = "finding tagged"
+    finding_id: FindingId
+    tags: Tags
+    expected_revision: int
+
+    def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
+        finding = case.finding(self.finding_id)
+        if finding.tags == self.tags:
+            return case
+        _refuse_withdrawn(finding)
+        if finding.revision != self.expected_revision:
+            raise StaleCaseError(
+                f"Somebody else changed finding {finding.number} first. Theirs is kept and shown "
+                "beside what you entered; look at both and save again."
+            )
+        return case.with_finding(
+            replace(finding, tags=self.tags, revision=finding.revision + 1)
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WithdrawFinding:
+    """Take a finding out of the count, with a reason; it stays on record and in the report."""
+
+    kind: ClassVar[str] = "finding withdrawn"
+    finding_id: FindingId
+    reason: str
+    expected_revision: int
+
+    def apply(self, case: Case, signed: Signed) -> Case:
+        finding = case.finding(self.finding_id)
+        if finding.withdrawn:
+            return case
+        if finding.revision != self.expected_revision:
+            raise StaleCaseError(
+                f"Somebody else changed finding {finding.number} first. Look at it again before "
+                "you withdraw it."
+            )
+        withdrawn = Withdrawal(reason=self.reason, signed=signed)
+        return case.with_finding(
+            replace(finding, withdrawn=withdrawn, revision=finding.revision + 1)
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RestoreFinding:
+    """Count a withdrawn finding again."""
+
+    kind: ClassVar[str] = "finding restored"
+    finding_id: FindingId
+
+    def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
+        finding = case.finding(self.finding_id)
+        if finding.withdrawn is None:
+            return case
+        return case.with_finding(
+            replace(finding, withdrawn=None, revision=finding.revision + 1)
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordReport:
+    """Put on record that a report was issued."""
+
+    kind: ClassVar[str] = "report issued"
+    report: IssuedReport
+
+    def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - report carries its own
+        if any(old.sha256 == self.report.sha256 for old in case.reports):
+            return case
+        return replace(case, reports=(*case.reports, self.report))
+
+
+AnyCommand = (
+    DescribeVehicle
+    | DescribeIncident
+    | AddPhoto
+    | AddMark
+    | ReshapeMark
+    | RemoveMark
+    | MoveMark
+    | TagFinding
+    | WithdrawFinding
+    | RestoreFinding
+    | RecordReport
+)
+
+
+def inverse(command: AnyCommand, before: Case, after: Case) -> AnyCommand | None:
+    """Return the command that takes a gesture on a mark back, or None if it has no undo.
+
+    ``before`` and ``after`` are the case around the command. Taking back the first mark of an
+    untagged finding leaves it blank: it keeps its number and no longer counts.
+    """
+    match command:
+        case AddMark():
+            return RemoveMark(mark_id=command.mark_id)
+        case RemoveMark():
+            finding = before.finding_of(command.mark_id)
+            if finding is None:
+                return None
+            mark = next(mark for mark in finding.marks if mark.id == command.mark_id)
+            return AddMark(
+                finding_id=finding.id,
+                mark_id=mark.id,
+                photo_id=mark.photo_id,
+                outline=mark.outline,
+            )
+        case ReshapeMark():
+            _, old = _mark(before, command.mark_id)
+            _, new = _mark(after, command.mark_id)
+            return ReshapeMark(
+                mark_id=command.mark_id, outline=old.outline, expected_revision=new.revision
+            )
+        case MoveMark():
+            finding = before.finding_of(command.mark_id)
+            return finding and MoveMark(mark_id=command.mark_id, to_finding_id=finding.id)
+        case _:
+            return None
+
+
+def checked_reason(reason: str) -> str:
+    """Return a reason that says something, or raise InvalidInputError."""
+    kept = checked_text(reason, "The reason")
+    if not kept:
+        raise InvalidInputError("Give a reason; it goes on record with your name.")
+    return kept
+
+
+def _mark(case: Case, mark_id: MarkId) -> tuple[Finding, Mark]:
+    finding = case.finding_of(mark_id)
+    if finding is None:
+        raise NotFoundError("This mark is no longer there; somebody else took it off.")
+    return finding, next(mark for mark in finding.marks if mark.id == mark_id)
+
+
+def _refuse_withdrawn(finding: Finding) -> None:
+    if finding.withdrawn:
+        raise InvalidInputError(f"Finding {finding.number} is withdrawn; restore it first.")

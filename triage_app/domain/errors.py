@@ -1,0 +1,45 @@
+"""Every error a user can meet, and nothing else.
+
+TriageError                 text is fit to show a technician: what happened, what to do
+    PhotoRejectedError      the file is not a photo we can use
+    InvalidInputError       a value or an outline cannot be right
+    NotFoundError           no such case, photo, finding or mark
+    StaleCaseError          somebody else changed the same thing; both versions are kept
+    NotAllowedError         this person may not do this, or nobody is signed in
+    StorageError            the data folder or database cannot be used
+    BundleRejectedError     an imported bundle or backup is not what it says it is
+
+``rules.RulebookError`` stands alone, because ``rules`` imports nothing of ours.
+"""
+
+
+class TriageError(Exception):
+    """Base of all errors whose text may be shown to a user as it is."""
+
+
+class PhotoRejectedError(TriageError):
+    """The file is not a photo that can be used; nothing was stored."""
+
+
+class InvalidInputError(TriageError):
+    """A value or an outline cannot be right; nothing was stored."""
+
+
+class NotFoundError(TriageError):
+    """No such case, photo, finding or mark."""
+
+
+class StaleCaseError(TriageError):
+    """Somebody else changed the same finding or mark first; theirs stands, ours was not stored."""
+
+
+class NotAllowedError(TriageError):
+    """This person may not do this, or nobody is signed in."""
+
+
+class StorageError(TriageError):
+    """The data folder or the database cannot be used; nothing was stored."""
+
+
+class BundleRejectedError(TriageError):
+    """A bundle or backup is damaged or not what it says; nothing was imported."""

@@ -1,0 +1,57 @@
+"""Finding -> rules.Facts: the last place that knows about photos."""
+
+from rules import (
+    UNIDENTIFIED_COMPONENT,
+    UNIDENTIFIED_DAMAGE,
+    CaseFacts,
+    Facts,
+    VehicleFacts,
+)
+from triage_app.domain.case import Case, Finding
+from triage_app.domain.geometry import gap_px
+
+# A mark this near to a proposed orange area, as a share of the photo's longer side, counts as
+# near an orange cable. Judgement: a hand's width on an overview, erring to the near side.
+NEAR_ORANGE_FRAC = 0.05
+
+
+def facts_from(case: Case, finding: Finding) -> Facts:
+    """Return the plain facts of one finding; what nobody said stays None and counts as worse."""
+    tags, measures = finding.tags, finding.tags.measures
+    return Facts(
+        finding_id=finding.id,
+        component=tags.component or UNIDENTIFIED_COMPONENT,
+        damage=tags.damage or UNIDENTIFIED_DAMAGE,
+        zone=tags.zone,
+        side=tags.side,
+        length_mm=measures.length_mm,
+        width_mm=measures.width_mm,
+        depth_mm=measures.depth_mm,
+        distance_to_hv_mm=measures.distance_to_hv_mm,
+        distance_uncertainty_mm=measures.distance_uncertainty_mm,
+        covers_off=measures.covers_off,
+        hv_conductor_visible=tags.hv_conductor_visible,
+        hangs_free=tags.hangs_free,
+        near_orange_area=is_near_orange(case, finding),
+    )
+
+
+def case_facts(case: Case) -> CaseFacts:
+    """Return the facts of the vehicle and of every finding that counts."""
+    return CaseFacts(
+        vehicle=VehicleFacts(
+            system_voltage_v=case.vehicle.system_voltage_v, signs=case.incident.signs
+        ),
+        findings=tuple(facts_from(case, finding) for finding in case.open_findings),
+    )
+
+
+def is_near_orange(case: Case, finding: Finding) -> bool:
+    """Tell whether any mark touches, or comes near to, an area that looks like orange cable."""
+    for mark in finding.marks:
+        photo = case.photo(mark.photo_id)
+        reach_px = NEAR_ORANGE_FRAC * max(photo.width_px, photo.height_px)
+        for area in photo.orange_areas:
+            if gap_px(mark.outline, area, photo.width_px, photo.height_px) <= reach_px:
+                return True
+    return False

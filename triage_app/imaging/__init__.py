@@ -1,0 +1,1 @@
+"""Pixels. Bytes in, new bytes or plain values out; never writes on its input."""

@@ -1,0 +1,1 @@
+"""Case -> words, numbers and annotated pictures -> DOCX."""

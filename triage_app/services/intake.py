@@ -1,0 +1,201 @@
+"""Open a case, write down the car and the incident, take in photos."""
+
+import logging
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import lru_cache
+
+from triage_app.domain.case import Case, Operator, Photo, Signed
+from triage_app.domain.commands import AddPhoto, DescribeIncident, DescribeVehicle
+from triage_app.domain.errors import InvalidInputError, PhotoRejectedError
+from triage_app.domain.ids import CaseId, PhotoId, Sha256, checked_id
+from triage_app.domain.vehicle import Incident, Vehicle, checked_text
+from triage_app.imaging.reading import read_photo
+from triage_app.imaging.resize import upright_jpeg
+from triage_app.services.ports import BlobStore, CaseStore, Clock, NewId
+
+_log = logging.getLogger(__name__)
+
+MAX_PHOTO_BYTES = 200_000_000
+MAX_PHOTOS_PER_CASE = 1_000
+PREVIEW_SIDE_PX = 2_048
+_PREVIEWS_KEPT = 48
+
+
+class PhotoAnswer(StrEnum):
+    """What became of one file."""
+
+    ACCEPTED = "accepted"
+    DUPLICATE = "duplicate"
+    REFUSED = "refused"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoOutcome:
+    """The answer to one file. ``photo`` is None when it was refused because of ``reason``."""
+
+    file_name: str
+    answer: PhotoAnswer
+    photo: Photo | None = None
+    reason: str = ""
+
+
+Progress = Callable[[int, int], None]
+
+
+class Intake:
+    def __init__(self, *, cases: CaseStore, blobs: BlobStore, clock: Clock, new_id: NewId) -> None:
+        self._cases = cases
+        self._blobs = blobs
+        self._clock = clock
+        self._new_id = new_id
+        self._preview = lru_cache(maxsize=_PREVIEWS_KEPT)(self._make_preview)
+
+    def open_case(
+        self,
+        *,
+        by: Operator,
+        reference: str | None = None,
+        vehicle: Vehicle | None = None,
+        incident: Incident | None = None,
+        case_id: CaseId | None = None,
+    ) -> Case:
+        """Open a case; without a reference it gets the next free one of this year.
+
+        Raises InvalidInputError if the reference is taken or cannot be one.
+        """
+        signed = Signed(by=by.name, at=self._clock())
+        case = Case(
+            id=CaseId(checked_id(case_id or self._new_id())),
+            reference=_checked_reference(reference or self._next_reference(signed)),
+            opened=signed,
+            vehicle=vehicle or Vehicle(),
+            incident=incident or Incident(),
+        )
+        stored = self._cases.create(case, signed)
+        _log.info("case_opened case=%s", stored.id)
+        return stored
+
+    def describe_vehicle(self, case_id: CaseId, vehicle: Vehicle, *, by: Operator) -> Case:
+        """Write down the car as known now; replaces what was there (the journal keeps it)."""
+        return self._apply(case_id, DescribeVehicle(vehicle=vehicle), by)
+
+    def describe_incident(self, case_id: CaseId, incident: Incident, *, by: Operator) -> Case:
+        """Write down the incident as known now; replaces what was there (the journal keeps it)."""
+        return self._apply(case_id, DescribeIncident(incident=incident), by)
+
+    def add_photo(
+        self, case_id: CaseId, data: bytes, *, file_name: str, by: Operator
+    ) -> PhotoOutcome:
+        """Take in one file. The same bytes twice are a duplicate of the first.
+
+        A file that is no usable photo is REFUSED in the outcome, never raised; NotFoundError and
+        StorageError are raised, because they concern every file.
+        """
+        shown_name = _shown_name(file_name)
+        started = time.perf_counter()
+        case = self._cases.get(case_id)
+        try:
+            if len(data) > MAX_PHOTO_BYTES:
+                raise PhotoRejectedError("The file is larger than 200 MB.")
+            if len(case.photos) >= MAX_PHOTOS_PER_CASE:
+                raise PhotoRejectedError(f"A case holds at most {MAX_PHOTOS_PER_CASE} photos.")
+            reading = read_photo(data)
+        except PhotoRejectedError as error:
+            return PhotoOutcome(
+                file_name=shown_name, answer=PhotoAnswer.REFUSED, reason=str(error)
+            )
+        sha256 = self._blobs.put(data)
+        known = case.photo_with(sha256)
+        if known:
+            return PhotoOutcome(file_name=shown_name, answer=PhotoAnswer.DUPLICATE, photo=known)
+        signed = Signed(by=by.name, at=self._clock())
+        photo = Photo(
+            id=PhotoId(f"P{sha256[:16]}"),
+            sha256=sha256,
+            file_name=shown_name,
+            media_type=reading.media_type,
+            byte_count=len(data),
+            width_px=reading.width_px,
+            height_px=reading.height_px,
+            taken_at=reading.taken_at,
+            quality=reading.quality,
+            orange_areas=reading.orange_areas,
+            added=signed,
+        )
+        applied = self._cases.apply(case_id, AddPhoto(photo=photo), signed)
+        milliseconds = (time.perf_counter() - started) * 1000
+        _log.info("photo_added case=%s ms=%.0f", case_id, milliseconds)
+        answer = PhotoAnswer.DUPLICATE if applied.after == applied.before else PhotoAnswer.ACCEPTED
+        return PhotoOutcome(
+            file_name=shown_name, answer=answer, photo=applied.after.photo_with(sha256)
+        )
+
+    def add_photos(
+        self,
+        case_id: CaseId,
+        files: Iterable[tuple[str, bytes]],
+        *,
+        by: Operator,
+        progress: Progress | None = None,
+    ) -> list[PhotoOutcome]:
+        """Take in many files (name, bytes); one bad file does not disturb the others."""
+        listed = list(files)
+        outcomes = []
+        for done, (file_name, data) in enumerate(listed, start=1):
+            outcomes.append(self.add_photo(case_id, data, file_name=file_name, by=by))
+            if progress:
+                progress(done, len(listed))
+        return outcomes
+
+    def photo_jpeg(
+        self, case_id: CaseId, photo_id: PhotoId, *, longest_side_px: int | None = None
+    ) -> bytes:
+        """Return the upright photo as JPEG without metadata, at most ``longest_side_px`` long.
+
+        None gives the full size. Raises NotFoundError.
+        """
+        photo = self._cases.get(case_id).photo(photo_id)
+        return self._preview(photo.sha256, longest_side_px)
+
+    def _make_preview(self, sha256: Sha256, longest_side_px: int | None) -> bytes:
+        return upright_jpeg(self._blobs.get(sha256), longest_side_px=longest_side_px)
+
+    def _apply(
+        self, case_id: CaseId, command: DescribeVehicle | DescribeIncident, by: Operator
+    ) -> Case:
+        signed = Signed(by=by.name, at=self._clock())
+        return self._cases.apply(case_id, command, signed).after
+
+    def _next_reference(self, signed: Signed) -> str:
+        prefix = f"{signed.at:%Y}-"
+        taken = {summary.reference for summary in self._cases.list(limit=10_000, search=prefix)}
+        number = len(taken) + 1
+        while f"{prefix}{number:04d}" in taken:
+            number += 1
+        return f"{prefix}{number:04d}"
+
+
+def _checked_reference(reference: str) -> str:
+    kept = " ".join(checked_text(reference, "The case reference").split())
+    if not 1 <= len(kept) <= 60:
+        raise InvalidInputError("A case reference has 1 to 60 characters.")
+    return kept
+
+
+# Right-to-left overrides and the like can make "exe.jpg" read as "gpj.exe".
+_REORDERING = dict.fromkeys(
+    [*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0x200E, 0x200F, 0x061C]
+)
+
+
+def _shown_name(file_name: str) -> str:
+    """Return a file name fit to be shown: last part only, no control characters, 120 at most.
+
+    It is only ever shown; no path is ever made of it.
+    """
+    last = file_name.replace("\\", "/").rsplit("/", 1)[-1].translate(_REORDERING)
+    printable = "".join(c for c in last if c.isprintable()).strip()
+    return printable[:120] or "photo"

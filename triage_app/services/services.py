@@ -1,0 +1,35 @@
+"""Services: holds the ports and the rule book, and hands out the use-cases by theme."""
+
+from rules import Rulebook
+from triage_app.services.archive import Archive
+from triage_app.services.intake import Intake
+from triage_app.services.marking import Marking
+from triage_app.services.ports import BlobStore, CaseStore, Clock, NewId, SessionStore
+from triage_app.services.reporting import Reporting
+from triage_app.services.sign_in import SignIn
+from triage_app.services.triage import Triage
+
+
+class Services:
+    """One object per running program. Safe to share between threads; holds no case."""
+
+    def __init__(
+        self,
+        *,
+        cases: CaseStore,
+        blobs: BlobStore,
+        sessions: SessionStore,
+        rulebook: Rulebook,
+        clock: Clock,
+        new_id: NewId,
+        sign_in_code: str,
+    ) -> None:
+        self.cases = cases
+        self.blobs = blobs
+        self.rulebook = rulebook
+        self.intake = Intake(cases=cases, blobs=blobs, clock=clock, new_id=new_id)
+        self.marking = Marking(cases=cases, clock=clock, new_id=new_id, rulebook=rulebook)
+        self.triage = Triage(cases=cases, rulebook=rulebook)
+        self.reporting = Reporting(cases=cases, blobs=blobs, triage=self.triage, clock=clock)
+        self.archive = Archive(cases=cases, blobs=blobs)
+        self.sign_in = SignIn(sessions=sessions, clock=clock, code=sign_in_code)

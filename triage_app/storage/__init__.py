@@ -1,0 +1,1 @@
+"""The ports of ``services`` made real: SQLAlchemy for cases, fsspec for files by hash."""

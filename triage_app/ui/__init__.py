@@ -1,0 +1,1 @@
+"""Streamlit pages and the marking canvas; thin."""
