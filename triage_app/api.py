@@ -10,7 +10,9 @@ from triage_app.settings import Settings
 
 
 @contextmanager
-def open_workspace(cases_url: str | None = None, files_url: str | None = None) -> Iterator[Services]:
+def open_workspace(
+    cases_url: str | None = None, files_url: str | None = None
+) -> Iterator[Services]:
     """Open the stores at these URLs (from the environment where not given) as Services.
 
     Raises StorageError, RulebookError.

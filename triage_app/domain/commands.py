@@ -178,9 +178,7 @@ class TagFinding:
                 f"Somebody else changed finding {finding.number} first. Theirs is kept and shown "
                 "beside what you entered; look at both and save again."
             )
-        return case.with_finding(
-            replace(finding, tags=self.tags, revision=finding.revision + 1)
-        )
+        return case.with_finding(replace(finding, tags=self.tags, revision=finding.revision + 1))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -218,9 +216,7 @@ class RestoreFinding:
         finding = case.finding(self.finding_id)
         if finding.withdrawn is None:
             return case
-        return case.with_finding(
-            replace(finding, withdrawn=None, revision=finding.revision + 1)
-        )
+        return case.with_finding(replace(finding, withdrawn=None, revision=finding.revision + 1))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -34,7 +34,7 @@ class StaleCaseError(TriageError):
 
 
 class NotAllowedError(TriageError):
-    """This person may not do this, or nobody is signed in."""
+    """The person may not do this, or nobody is signed in."""
 
 
 class StorageError(TriageError):

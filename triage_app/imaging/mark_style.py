@@ -23,9 +23,7 @@ class MarkStyle:
 
 
 MARK_STYLES: dict[Risk, MarkStyle] = {
-    Risk.HIGH: MarkStyle(
-        word="High", colour="#9B2423", ink="#FFFFFF", dash=(), pattern="cross"
-    ),
+    Risk.HIGH: MarkStyle(word="High", colour="#9B2423", ink="#FFFFFF", dash=(), pattern="cross"),
     Risk.SERIOUS: MarkStyle(
         word="Serious", colour="#C4570A", ink="#FFFFFF", dash=(6, 2), pattern="diagonal"
     ),

@@ -98,15 +98,10 @@ class Intake:
         started = time.perf_counter()
         case = self._cases.get(case_id)
         try:
-            if len(data) > MAX_PHOTO_BYTES:
-                raise PhotoRejectedError("The file is larger than 200 MB.")
-            if len(case.photos) >= MAX_PHOTOS_PER_CASE:
-                raise PhotoRejectedError(f"A case holds at most {MAX_PHOTOS_PER_CASE} photos.")
+            _check_counts(case, data)
             reading = read_photo(data)
         except PhotoRejectedError as error:
-            return PhotoOutcome(
-                file_name=shown_name, answer=PhotoAnswer.REFUSED, reason=str(error)
-            )
+            return PhotoOutcome(file_name=shown_name, answer=PhotoAnswer.REFUSED, reason=str(error))
         sha256 = self._blobs.put(data)
         known = case.photo_with(sha256)
         if known:
@@ -171,11 +166,20 @@ class Intake:
 
     def _next_reference(self, signed: Signed) -> str:
         prefix = f"{signed.at:%Y}-"
-        taken = {summary.reference for summary in self._cases.list(limit=10_000, search=prefix)}
+        taken = {
+            summary.reference for summary in self._cases.summaries(limit=10_000, search=prefix)
+        }
         number = len(taken) + 1
         while f"{prefix}{number:04d}" in taken:
             number += 1
         return f"{prefix}{number:04d}"
+
+
+def _check_counts(case: Case, data: bytes) -> None:
+    if len(data) > MAX_PHOTO_BYTES:
+        raise PhotoRejectedError("The file is larger than 200 MB.")
+    if len(case.photos) >= MAX_PHOTOS_PER_CASE:
+        raise PhotoRejectedError(f"A case holds at most {MAX_PHOTOS_PER_CASE} photos.")
 
 
 def _checked_reference(reference: str) -> str:

@@ -27,8 +27,10 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Marked:
-    """The case after a gesture, and the command that takes the gesture back (None if it cannot
-    be taken back or changed nothing)."""
+    """The case after a gesture, and the command that takes the gesture back.
+
+    ``undo`` is None if the gesture cannot be taken back or changed nothing.
+    """
 
     case: Case
     undo: AnyCommand | None
@@ -81,9 +83,7 @@ class Marking:
         by: Operator,
     ) -> Marked:
         """Move or reshape a mark; StaleCaseError if somebody else reshaped it since."""
-        command = ReshapeMark(
-            mark_id=mark_id, outline=outline, expected_revision=expected_revision
-        )
+        command = ReshapeMark(mark_id=mark_id, outline=outline, expected_revision=expected_revision)
         return self.apply(case_id, command, by=by)
 
     def remove_mark(self, case_id: CaseId, mark_id: MarkId, *, by: Operator) -> Marked:
@@ -94,9 +94,7 @@ class Marking:
         self, case_id: CaseId, mark_id: MarkId, finding_id: FindingId, *, by: Operator
     ) -> Marked:
         """Say that a mark shows the same damage as another finding."""
-        return self.apply(
-            case_id, MoveMark(mark_id=mark_id, to_finding_id=finding_id), by=by
-        )
+        return self.apply(case_id, MoveMark(mark_id=mark_id, to_finding_id=finding_id), by=by)
 
     def tag(
         self,
@@ -109,9 +107,7 @@ class Marking:
     ) -> Case:
         """Say what is damaged and how; StaleCaseError if somebody else changed it since."""
         self.check_tags(tags)
-        command = TagFinding(
-            finding_id=finding_id, tags=tags, expected_revision=expected_revision
-        )
+        command = TagFinding(finding_id=finding_id, tags=tags, expected_revision=expected_revision)
         return self.apply(case_id, command, by=by).case
 
     def withdraw(
@@ -142,9 +138,7 @@ class Marking:
         if applied.after == applied.before:
             return Marked(case=applied.after, undo=None)
         _log.info("%s case=%s", command.kind.replace(" ", "_"), case_id)
-        return Marked(
-            case=applied.after, undo=inverse(command, applied.before, applied.after)
-        )
+        return Marked(case=applied.after, undo=inverse(command, applied.before, applied.after))
 
     def check_tags(self, tags: Tags) -> None:
         """Raise InvalidInputError for a word that the rule book does not know."""

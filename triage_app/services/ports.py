@@ -61,7 +61,9 @@ class CaseStore(Protocol):
         """Return the id of the case with this reference; raises NotFoundError."""
         ...
 
-    def list(self, *, limit: int = 200, offset: int = 0, search: str = "") -> list[CaseSummary]:
+    def summaries(
+        self, *, limit: int = 200, offset: int = 0, search: str = ""
+    ) -> list[CaseSummary]:
         """Return summaries, newest change first; ``search`` looks in reference and vehicle."""
         ...
 

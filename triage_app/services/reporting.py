@@ -44,9 +44,7 @@ class Issued:
 
 
 class Reporting:
-    def __init__(
-        self, *, cases: CaseStore, blobs: BlobStore, triage: Triage, clock: Clock
-    ) -> None:
+    def __init__(self, *, cases: CaseStore, blobs: BlobStore, triage: Triage, clock: Clock) -> None:
         self._cases = cases
         self._blobs = blobs
         self._triage = triage

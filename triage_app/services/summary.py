@@ -19,9 +19,7 @@ def summarise(case: Case, changed_at: datetime, rulebook: Rulebook) -> CaseSumma
         changed_at=changed_at,
         photo_count=len(case.photos),
         finding_count=len(case.open_findings),
-        hv_flagged_count=sum(
-            finding.hv_flag is not HvFlag.NONE for finding in assessment.findings
-        ),
+        hv_flagged_count=sum(finding.hv_flag is not HvFlag.NONE for finding in assessment.findings),
         hv_flag=assessment.hv_flag,
         risk=assessment.risk,
     )
