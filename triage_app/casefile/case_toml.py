@@ -1,0 +1,215 @@
+"""A whole case written by hand as TOML: its fields, and a strict reader with one clear line.
+
+What each field is for stands beside it and is printed in the reference.
+"""
+
+import json
+import tomllib
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+
+from rules import Side
+from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.vehicle import Answer, Powertrain
+
+MAX_CASE_TOML_CHARACTERS = 1_000_000
+
+
+_YES_NO: dict[object, bool | None] = {"yes": True, "no": False, "unknown": None}
+
+
+def _yes_no(value: object) -> bool | None:
+    if value is None or isinstance(value, bool):
+        return value
+    if not isinstance(value, str) or value not in _YES_NO:
+        raise ValueError("should be true, false, 'yes', 'no' or 'unknown'")
+    return _YES_NO[value]
+
+
+def _answer(value: object) -> object:
+    return ("yes" if value else "no") if isinstance(value, bool) else value
+
+
+YesNo = Annotated[bool | None, BeforeValidator(_yes_no)]
+Sign = Annotated[Answer, BeforeValidator(_answer)]
+Xy = tuple[float, float]
+
+
+class _Table(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+
+
+class CaseTable(_Table):
+    """What the case is called."""
+
+    reference: str | None = Field(
+        default=None, description="Case reference; without it the next free one of this year."
+    )
+
+
+class VehicleTable(_Table):
+    """The car."""
+
+    description: str = Field(default="", description="What car it is, in a few words.")
+    plate: str = Field(default="", description="Number plate.")
+    vin: str | None = Field(
+        default=None, description="Vehicle identification number, 17 characters."
+    )
+    powertrain: Powertrain = Field(default=Powertrain.UNKNOWN, description="Kind of drive.")
+    system_voltage_v: float | None = Field(
+        default=None,
+        description="Highest DC voltage of the HV system in volts; absent counts as high.",
+    )
+    battery_energy_kwh: float | None = Field(default=None, description="Battery energy in kWh.")
+    battery_chemistry: str = Field(
+        default="", description="Battery chemistry, as the maker names it."
+    )
+    charge_on_arrival_percent: float | None = Field(
+        default=None, description="Charge on arrival, 0 to 100."
+    )
+    odometer_km: float | None = Field(default=None, description="Odometer reading in km.")
+
+
+class IncidentTable(_Table):
+    """What happened, and the signs seen on arrival. A sign that is absent is not known."""
+
+    happened_on: str = Field(
+        default="", description="Date of the incident, as text or a TOML date."
+    )
+    what_happened: str = Field(
+        default="", description="What happened, in the words of who brought it."
+    )
+    arrived_how: str = Field(default="", description="How the car arrived.")
+    insurer_reference: str = Field(default="", description="The insurer's reference.")
+    pre_loss_value: Decimal | None = Field(
+        default=None, description="Value of the car before the loss."
+    )
+    currency: str = Field(default="", description="Currency of the value, such as EUR.")
+    smoke: Sign = Field(default=Answer.UNKNOWN, description="Smoke seen.")
+    fire: Sign = Field(default=Answer.UNKNOWN, description="Fire seen.")
+    water: Sign = Field(default=Answer.UNKNOWN, description="Stood or drove in water.")
+    hissing: Sign = Field(default=Answer.UNKNOWN, description="Hissing or popping heard.")
+    odour: Sign = Field(default=Answer.UNKNOWN, description="Odd smell.")
+
+
+class PhotoTable(_Table):
+    """One photo file beside the case file."""
+
+    file: str = Field(
+        description="Path relative to the case file, with '/', inside its folder only."
+    )
+    name: str | None = Field(
+        default=None, description="Short name for marks to use; else ``file``."
+    )
+
+    @property
+    def called(self) -> str:
+        return self.name or self.file
+
+
+class EllipseTable(_Table):
+    """An ellipse drawn on a photo."""
+
+    centre: Xy = Field(description="Centre [x, y] in fractions of the upright photo.")
+    radii_px: Xy = Field(description="The two radii in pixels of the upright photo.")
+    angle_deg: float = Field(default=0.0, description="Turn in degrees, clockwise as seen.")
+
+
+class MarkTable(_Table):
+    """One outline on one photo: exactly one of ``box``, ``polygon``, ``ellipse``."""
+
+    photo: str = Field(description="Name (or file) of the photo.")
+    box: tuple[float, float, float, float] | None = Field(
+        default=None, description="Rectangle [left, top, right, bottom] in fractions, 0 to 1."
+    )
+    polygon: tuple[Xy, ...] | None = Field(
+        default=None, description="Three or more points [[x, y], ...] in fractions, 0 to 1."
+    )
+    holes: tuple[tuple[Xy, ...], ...] = Field(
+        default=(), description="Areas cut out of the polygon, each a list of points."
+    )
+    ellipse: EllipseTable | None = Field(default=None, description="Ellipse: see below.")
+
+
+class FindingTable(_Table):
+    """One damage to one part. What is absent is not known and counts as worse."""
+
+    component: str | None = Field(default=None, description="Component id of the rule book.")
+    damage: str | None = Field(default=None, description="Damage type id of the rule book.")
+    zone: str | None = Field(default=None, description="Zone id of the rule book.")
+    side: Side | None = Field(default=None, description="Side of the car as its driver sees it.")
+    length_mm: float | None = Field(default=None, description="Length of the damage in mm.")
+    width_mm: float | None = Field(default=None, description="Width of the damage in mm.")
+    depth_mm: float | None = Field(default=None, description="Depth of the damage in mm.")
+    distance_to_hv_mm: float | None = Field(
+        default=None, description="Shortest distance to the nearest HV part in mm."
+    )
+    distance_uncertainty_mm: float | None = Field(
+        default=None, description="Half-width of the 95 % interval of that distance in mm."
+    )
+    covers_off: YesNo = Field(
+        default=None, description="Were the shields off when it was measured?"
+    )
+    measured_how: str = Field(default="", description="How it was measured, with what.")
+    hv_conductor_visible: YesNo = Field(default=None, description="Is an HV conductor to be seen?")
+    hangs_free: YesNo = Field(default=None, description="Does a severed cable hang free?")
+    note: str = Field(default="", description="Anything else, in plain words.")
+    mark: tuple[MarkTable, ...] = Field(
+        min_length=1, description="One or more ``[[finding.mark]]``, the same damage in each."
+    )
+
+
+class CaseToml(_Table):
+    """A case file. ``format`` is 1."""
+
+    format: Literal[1] = Field(description="Version of this format: 1.")
+    case: CaseTable = Field(default=CaseTable(), description="``[case]``")
+    vehicle: VehicleTable = Field(default=VehicleTable(), description="``[vehicle]``")
+    incident: IncidentTable = Field(default=IncidentTable(), description="``[incident]``")
+    photo: tuple[PhotoTable, ...] = Field(min_length=1, description="``[[photo]]``")
+    finding: tuple[FindingTable, ...] = Field(default=(), description="``[[finding]]``")
+
+
+def read_case_toml(text: str) -> CaseToml:
+    """Return what a case file says; InvalidInputError names the first field that is wrong.
+
+    Only the shape is checked here: words of the rule book and outlines are the loader's matter.
+    """
+    if len(text) > MAX_CASE_TOML_CHARACTERS:
+        raise InvalidInputError("A case file has at most a million characters.")
+    try:
+        # By way of JSON, because there a strict reader still takes a list for a tuple.
+        return CaseToml.model_validate_json(json.dumps(tomllib.loads(text), default=str))
+    except tomllib.TOMLDecodeError as error:
+        raise InvalidInputError(f"The case file is not TOML: {error}.") from error
+    except RecursionError as error:
+        raise InvalidInputError("The case file is nested too deeply.") from error
+    except ValidationError as error:
+        raise InvalidInputError(f"The case file cannot be used: {_first(error)}.") from error
+
+
+def _first(error: ValidationError) -> str:
+    # An unknown key first: a misspelt one also makes the right one "missing".
+    faults = sorted(error.errors(), key=lambda fault: fault["type"] != "extra_forbidden")
+    fault = faults[0]
+    where = ", ".join(_places(fault["loc"]))
+    if fault["type"] == "extra_forbidden":
+        return f"there is no field '{where}'"
+    if fault["type"] == "missing":
+        return f"'{where}' is missing"
+    message = fault["msg"].removeprefix("Input ").removeprefix("Value error, ")
+    message = message.replace("valid array", "list")
+    return f"'{where}' {message[0].lower()}{message[1:]}"
+
+
+def _places(location: tuple[int | str, ...]) -> Iterator[str]:
+    """Yield the steps to a field, counting from 1: finding 2, mark 1, box."""
+    steps = list(location)
+    while steps:
+        step, counts = str(steps.pop(0)), []
+        while steps and isinstance(steps[0], int):
+            counts.append(str(int(steps.pop(0)) + 1))
+        yield f"{step} {'.'.join(counts)}".strip()
