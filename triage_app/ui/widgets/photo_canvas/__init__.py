@@ -1,0 +1,31 @@
+"""The marking canvas: a photo on which damage is outlined by mouse, touch, pen or keyboard.
+
+Plain SVG and pointer events inside Streamlit's page; every finished gesture is handed to the page
+at once, and the browser keeps it until the page has answered.
+"""
+
+from triage_app.ui.widgets.photo_canvas.gestures import (
+    Delete,
+    Draw,
+    Gesture,
+    Redo,
+    Reshape,
+    Select,
+    Undo,
+)
+from triage_app.ui.widgets.photo_canvas.model import CanvasMark, CanvasPhoto, SameDamage
+from triage_app.ui.widgets.photo_canvas.widget import photo_canvas
+
+__all__ = [
+    "CanvasMark",
+    "CanvasPhoto",
+    "Delete",
+    "Draw",
+    "Gesture",
+    "Redo",
+    "Reshape",
+    "SameDamage",
+    "Select",
+    "Undo",
+    "photo_canvas",
+]
