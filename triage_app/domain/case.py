@@ -5,7 +5,7 @@ Nothing is ever deleted: a finding is withdrawn with a reason, a removed mark st
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Self
 
 from rules import ComponentId, DamageId, Side, ZoneId
@@ -33,10 +33,15 @@ class Operator:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Signed:
-    """Who did a thing and when (UTC)."""
+    """Who did a thing and when. ``at`` has a time zone and is kept in UTC."""
 
     by: str
     at: datetime
+
+    def __post_init__(self) -> None:
+        if self.at.tzinfo is None:
+            raise InvalidInputError("A time on record has a time zone.")
+        object.__setattr__(self, "at", self.at.astimezone(UTC))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -274,8 +274,8 @@ def inverse(command: AnyCommand, before: Case, after: Case) -> AnyCommand | None
                 mark_id=command.mark_id, outline=old.outline, expected_revision=new.revision
             )
         case MoveMark():
-            finding = before.finding_of(command.mark_id)
-            return finding and MoveMark(mark_id=command.mark_id, to_finding_id=finding.id)
+            source, _ = _mark(before, command.mark_id)
+            return MoveMark(mark_id=command.mark_id, to_finding_id=source.id)
         case _:
             return None
 

@@ -21,8 +21,11 @@ class PhotoRejectedError(TriageError):
     """The file is not a photo that can be used; nothing was stored."""
 
 
-class InvalidInputError(TriageError):
-    """A value or an outline cannot be right; nothing was stored."""
+class InvalidInputError(TriageError, ValueError):
+    """A value or an outline cannot be right; nothing was stored.
+
+    Also a ValueError, so that whoever reads many values can say which one it was.
+    """
 
 
 class NotFoundError(TriageError):
