@@ -158,7 +158,8 @@ class FindingTable(_Table):
     hangs_free: YesNo = Field(default=None, description="Does a severed cable hang free?")
     note: str = Field(default="", description="Anything else, in plain words.")
     mark: tuple[MarkTable, ...] = Field(
-        min_length=1, description="One or more ``[[finding.mark]]``, the same damage in each."
+        default=(),
+        description="``[[finding.mark]]``, the same damage in each; none when no photo shows it.",
     )
 
 

@@ -100,6 +100,25 @@ class AddMark:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AddFinding:
+    """Put a damage on record that no photo shows yet, such as one that was felt or heard."""
+
+    kind: ClassVar[str] = "finding added"
+    finding_id: FindingId
+    tags: Tags
+
+    def apply(self, case: Case, signed: Signed) -> Case:
+        if case.find_finding(self.finding_id):
+            return case
+        finding = Finding(
+            id=self.finding_id, number=case.next_number, tags=self.tags, created=signed
+        )
+        if finding.is_blank:
+            raise InvalidInputError("Say what is damaged, or draw a mark on a photo.")
+        return case.with_finding(finding)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ReshapeMark:
     """Move or reshape one mark. ``expected_revision`` is the mark revision that was edited."""
 
@@ -237,6 +256,7 @@ AnyCommand = (
     | DescribeIncident
     | AddPhoto
     | AddMark
+    | AddFinding
     | ReshapeMark
     | RemoveMark
     | MoveMark

@@ -154,6 +154,8 @@ def _planned_finding(
         services.marking.check_tags(tags)
     except InvalidInputError as error:
         raise _wrong(where, str(error)) from error
+    if not finding.mark and tags == Tags():
+        raise _wrong(where, "say what is damaged, or draw a mark")
     marks = []
     for number, mark in enumerate(finding.mark, start=1):
         at = f"{where}, mark {number}"
@@ -247,6 +249,8 @@ def _mark(
     known = case.find_finding(finding_id)
     if known and known.revision >= len(finding.marks):
         return case  # It was drawn whole before; what people changed since stays.
+    if not finding.marks:
+        return services.marking.add_finding(case.id, finding.tags, by=by, finding_id=finding_id)
     for count, mark in enumerate(finding.marks, start=1):
         try:
             case = services.marking.mark(

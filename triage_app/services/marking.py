@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from rules import Rulebook
 from triage_app.domain.case import Case, Operator, Signed, Tags
 from triage_app.domain.commands import (
+    AddFinding,
     AddMark,
     AnyCommand,
     MoveMark,
@@ -72,6 +73,16 @@ class Marking:
             tags=tags,
         )
         return self.apply(case_id, command, by=by)
+
+    def add_finding(
+        self, case_id: CaseId, tags: Tags, *, by: Operator, finding_id: FindingId | None = None
+    ) -> Case:
+        """Put a damage on record that no photo shows yet; InvalidInputError for empty tags."""
+        self.check_tags(tags)
+        command = AddFinding(
+            finding_id=FindingId(checked_id(finding_id or self._new_id())), tags=tags
+        )
+        return self.apply(case_id, command, by=by).case
 
     def reshape(
         self,
