@@ -34,6 +34,7 @@ def open_services(settings: Settings) -> Services:
         clock=_now,
         new_id=_new_id,
         sign_in_code=settings.sign_in_code or new_sign_in_code(),
+        close=stores.close,
     )
 
 

@@ -5,7 +5,7 @@ Every method may raise StorageError when the place behind it cannot be read or w
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Protocol
 
 from rules import HvFlag, Risk
@@ -103,7 +103,9 @@ class BlobStore(Protocol):
 
     def exists(self, sha256: Sha256) -> bool: ...
 
-    def names(self) -> set[Sha256]: ...
+    def names(self, *, settled_for: timedelta = timedelta(0)) -> set[Sha256]:
+        """Return the name of every blob that was not stored anew within ``settled_for``."""
+        ...
 
     def delete(self, sha256: Sha256) -> None:
         """Remove an orphan. Only ``tidy`` calls this, and only when told."""

@@ -1,5 +1,7 @@
 """Services: holds the ports and the rule book, and hands out the use-cases by theme."""
 
+from collections.abc import Callable
+
 from rules import Rulebook
 from triage_app.services.archive import Archive
 from triage_app.services.intake import Intake
@@ -23,7 +25,9 @@ class Services:
         clock: Clock,
         new_id: NewId,
         sign_in_code: str,
+        close: Callable[[], None],
     ) -> None:
+        self._close = close
         self.cases = cases
         self.blobs = blobs
         self.rulebook = rulebook
@@ -33,3 +37,7 @@ class Services:
         self.reporting = Reporting(cases=cases, blobs=blobs, triage=self.triage, clock=clock)
         self.archive = Archive(cases=cases, blobs=blobs)
         self.sign_in = SignIn(sessions=sessions, clock=clock, code=sign_in_code)
+
+    def close(self) -> None:
+        """Let go of the stores; the services are not used after that."""
+        self._close()

@@ -1,0 +1,112 @@
+"""Whether the parts of a case that came from outside fit together."""
+
+from collections.abc import Iterable, Iterator
+
+from triage_app.domain.case import Case, Finding, Mark, Photo
+from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.geometry import check_inside
+from triage_app.domain.ids import PhotoId, checked_id, checked_sha256
+
+MAX_SIDE_PX = 100_000
+MAX_NAME = 400
+
+Path = tuple[str | int, ...]
+Fault = tuple[Path, str]
+
+
+def faults_of(case: Case) -> Iterator[Fault]:
+    """Yield every fault as its place and a sentence; none means that the case fits together."""
+    yield from _text(("reference",), case.reference, longest=60)
+    yield from _id(("id",), case.id)
+    yield from _from_one(("revision",), case.revision)
+    for index, photo in enumerate(case.photos):
+        yield from _photo(("photos", index), photo)
+    yield from _repeated("photos", "id", (photo.id for photo in case.photos))
+    yield from _repeated("photos", "sha256", (photo.sha256 for photo in case.photos))
+    yield from _findings(case)
+    for index, report in enumerate(case.reports):
+        yield from _sha256(("reports", index, "sha256"), report.sha256)
+        yield from _from_one(("reports", index, "case_revision"), report.case_revision)
+        yield from _text(("reports", index, "file_name"), report.file_name, longest=MAX_NAME)
+    yield from _repeated("reports", "sha256", (report.sha256 for report in case.reports))
+
+
+def _findings(case: Case) -> Iterator[Fault]:
+    photos = {photo.id: photo for photo in case.photos}
+    seen_marks: set[str] = set()
+    for index, finding in enumerate(case.findings):
+        place: Path = ("findings", index)
+        yield from _finding(place, finding)
+        for at, mark in enumerate(finding.marks):
+            yield from _mark((*place, "marks", at), mark, photos)
+            if mark.id in seen_marks:
+                yield (*place, "marks", at, "id"), f"'{mark.id}' is there twice."
+            seen_marks.add(mark.id)
+    yield from _repeated("findings", "id", (finding.id for finding in case.findings))
+    yield from _repeated("findings", "number", (finding.number for finding in case.findings))
+
+
+def _photo(place: Path, photo: Photo) -> Iterator[Fault]:
+    yield from _id((*place, "id"), photo.id)
+    yield from _sha256((*place, "sha256"), photo.sha256)
+    yield from _text((*place, "file_name"), photo.file_name, longest=MAX_NAME)
+    yield from _text((*place, "media_type"), photo.media_type, longest=MAX_NAME)
+    yield from _from_one((*place, "byte_count"), photo.byte_count)
+    for name, side_px in (("width_px", photo.width_px), ("height_px", photo.height_px)):
+        if not 1 <= side_px <= MAX_SIDE_PX:
+            yield (*place, name), f"a photo has 1 to {MAX_SIDE_PX} pixels, got {side_px}."
+    if photo.taken_at is not None and photo.taken_at.tzinfo is not None:
+        yield (*place, "taken_at"), "the camera's own clock has no time zone."
+
+
+def _finding(place: Path, finding: Finding) -> Iterator[Fault]:
+    yield from _id((*place, "id"), finding.id)
+    yield from _from_one((*place, "number"), finding.number)
+    yield from _from_one((*place, "revision"), finding.revision)
+
+
+def _mark(place: Path, mark: Mark, photos: dict[PhotoId, Photo]) -> Iterator[Fault]:
+    yield from _id((*place, "id"), mark.id)
+    yield from _from_one((*place, "revision"), mark.revision)
+    photo = photos.get(mark.photo_id)
+    if photo is None:
+        yield (*place, "photo_id"), f"the case has no photo '{mark.photo_id}'."
+        return
+    try:
+        check_inside(mark.outline, photo.width_px, photo.height_px)
+    except InvalidInputError as error:
+        yield (*place, "outline"), str(error)
+
+
+def _id(place: Path, text: str) -> Iterator[Fault]:
+    try:
+        checked_id(text)
+    except InvalidInputError as error:
+        yield place, str(error)
+
+
+def _sha256(place: Path, text: str) -> Iterator[Fault]:
+    try:
+        checked_sha256(text)
+    except InvalidInputError as error:
+        yield place, str(error)
+
+
+def _text(place: Path, text: str, *, longest: int) -> Iterator[Fault]:
+    if not 1 <= len(text) <= longest:
+        yield place, f"this text has 1 to {longest} characters, got {len(text)}."
+    elif not text.isprintable():
+        yield place, "this text holds characters that cannot be shown."
+
+
+def _from_one(place: Path, number: int) -> Iterator[Fault]:
+    if not 1 <= number < 2**53:
+        yield place, f"this number counts from 1, got {number}."
+
+
+def _repeated(items: str, name: str, values: Iterable[object]) -> Iterator[Fault]:
+    seen: set[object] = set()
+    for index, value in enumerate(values):
+        if value in seen:
+            yield (items, index, name), f"'{value}' is there twice."
+        seen.add(value)

@@ -1,0 +1,107 @@
+"""What a change of a case is made of, worked out the same way for every store. Pure."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from triage_app.casefile.canonical import canonical_json, sha256_of
+from triage_app.casefile.cases import case_to_json, case_to_plain
+from triage_app.casefile.commands import command_to_plain
+from triage_app.domain.case import Case, Signed
+from triage_app.domain.commands import AnyCommand
+from triage_app.domain.ids import Sha256
+from triage_app.domain.journal import FIRST_PREVIOUS_HASH, JournalEntry, entry_hash
+
+CASE_OPENED = "case opened"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Head:
+    """The last entry of a journal, as far as the next one needs it."""
+
+    sequence: int = 0
+    entry_hash: str = FIRST_PREVIOUS_HASH
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """A case as it is to be stored, with the journal entry that says why."""
+
+    case: Case
+    body: str
+    entry: JournalEntry
+
+
+def opening(case: Case, signed: Signed) -> Change:
+    """Return the change that puts a new case on record."""
+    first = replace(case, revision=1)
+    detail = canonical_json(
+        {
+            "command": {"kind": CASE_OPENED, "reference": first.reference},
+            "before": None,
+            "after": case_to_plain(first),
+        }
+    )
+    return _change(first, Head(), signed, CASE_OPENED, detail)
+
+
+def change_by(command: AnyCommand, before: Case, head: Head, signed: Signed) -> Change | None:
+    """Return what ``command`` makes of the case, or None if there is nothing to do.
+
+    Errors of the command pass through.
+    """
+    changed = command.apply(before, signed)
+    if changed == before:
+        return None
+    after = replace(changed, revision=before.revision + 1)
+    was, is_now = touched(case_to_plain(before), case_to_plain(after))
+    detail = canonical_json({"command": command_to_plain(command), "before": was, "after": is_now})
+    return _change(after, head, signed, command.kind, detail)
+
+
+def blobs_of(case: Case) -> set[Sha256]:
+    """Return the name of every blob that the case refers to."""
+    return {photo.sha256 for photo in case.photos} | {report.sha256 for report in case.reports}
+
+
+def touched(
+    before: Mapping[str, object], after: Mapping[str, object]
+) -> tuple[dict[str, object], dict[str, object]]:
+    """Return the parts of two cases that differ; of a list, only the items that differ."""
+    was: dict[str, object] = {}
+    is_now: dict[str, object] = {}
+    for name in after:
+        old, new = before[name], after[name]
+        if name == "revision" or old == new:
+            continue
+        if isinstance(old, list) and isinstance(new, list):
+            was[name] = [item for item in old if item not in new]
+            is_now[name] = [item for item in new if item not in old]
+        else:
+            was[name], is_now[name] = old, new
+    return was, is_now
+
+
+def _change(case: Case, head: Head, signed: Signed, kind: str, detail: str) -> Change:
+    body = case_to_json(case)
+    body_sha256 = sha256_of(body)
+    sequence = head.sequence + 1
+    sealed = entry_hash(
+        case_id=case.id,
+        sequence=sequence,
+        signed=signed,
+        kind=kind,
+        detail=detail,
+        case_sha256=body_sha256,
+        previous_hash=head.entry_hash,
+    )
+    entry = JournalEntry(
+        case_id=case.id,
+        sequence=sequence,
+        signed=signed,
+        kind=kind,
+        detail=detail,
+        case_sha256=body_sha256,
+        previous_hash=head.entry_hash,
+        entry_hash=sealed,
+    )
+    return Change(case=case, body=body, entry=entry)

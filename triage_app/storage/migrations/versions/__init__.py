@@ -1,0 +1,1 @@
+"""Numbered steps; applied in order, never edited once released."""
