@@ -1,0 +1,48 @@
+"""A whole shop in memory, with a clock that tests set."""
+
+import itertools
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from rules import load_rulebook
+from tests.builders import NOON
+from triage_app.domain.case import Case
+from triage_app.services import Services
+from triage_app.services.ports import CaseSummary
+from triage_app.services.summary import summarise
+from triage_app.storage.open import open_stores
+
+CODE = "TEST-CODE-0001"
+RULEBOOK = load_rulebook()
+
+
+@dataclass
+class TestClock:
+    """A clock that stands until it is told to move."""
+
+    __test__ = False
+    now: datetime = field(default=NOON)
+
+    def __call__(self) -> datetime:
+        return self.now
+
+    def forward(self, step: timedelta) -> None:
+        self.now += step
+
+
+def a_shop(clock: TestClock | None = None) -> Services:
+    def with_rules(case: Case, changed_at: datetime) -> CaseSummary:
+        return summarise(case, changed_at, RULEBOOK)
+
+    stores = open_stores("memory://", "memory://", summarise=with_rules)
+    numbers = itertools.count(1)
+    return Services(
+        cases=stores.cases,
+        blobs=stores.blobs,
+        sessions=stores.sessions,
+        rulebook=RULEBOOK,
+        clock=clock or TestClock(),
+        new_id=lambda: f"id{next(numbers)}",
+        sign_in_code=CODE,
+        close=stores.close,
+    )
