@@ -1,9 +1,177 @@
-"""TOML tables -> Rulebook."""
+"""TOML tables -> Rulebook, whole or not at all."""
 
+import hashlib
+import tomllib
+from collections.abc import Mapping
+from importlib import resources
 from pathlib import Path
+from types import MappingProxyType
 
+from rules.model import (
+    Action,
+    ActionId,
+    Component,
+    ComponentId,
+    DamageId,
+    DamageType,
+    HvFlag,
+    RulebookError,
+    RulebookStamp,
+    RuleId,
+)
+from rules.read_examples import read_examples
+from rules.read_rules import PREFIXES, Words, read_rules, read_stop_rules
+from rules.read_words import (
+    Document,
+    RiskTable,
+    SignalTable,
+    read_actions,
+    read_components,
+    read_damage_types,
+    read_facts,
+    read_open_tests,
+    read_sources,
+    read_zones,
+)
+from rules.rows import Row
+from rules.rule import Candidate, Rule
 from rules.rulebook import Rulebook
+
+FILES = (
+    "actions.toml",
+    "book.toml",
+    "components.toml",
+    "damage_types.toml",
+    "examples.toml",
+    "facts.toml",
+    "open_tests.toml",
+    "risk_matrix.toml",
+    "signal_words.toml",
+    "sources.toml",
+    "stop_signs.toml",
+    "zones.toml",
+    *PREFIXES,
+)
 
 
 def load_rulebook(folder: Path | None = None) -> Rulebook:
-    raise NotImplementedError(folder)
+    """Return the rule book in ``folder``, or the one that comes with this package.
+
+    Raises RulebookError, naming file, row and field, if anything at all is wrong with it.
+    """
+    contents = _read(folder)
+    documents = {name: _parse(name, content) for name, content in contents.items()}
+    book = Row("book.toml", "book", documents["book.toml"])
+    stamp = RulebookStamp(revision=book.text("revision"), sha256=_digest(contents))
+    title = book.text("title")
+    book.finish()
+    return _assemble(documents, stamp, title)
+
+
+def _assemble(documents: Mapping[str, Document], stamp: RulebookStamp, title: str) -> Rulebook:
+    zones = read_zones(documents["zones.toml"])
+    sources = read_sources(documents["sources.toml"])
+    risk = RiskTable(documents["risk_matrix.toml"], sources)
+    words = Words(
+        components=read_components(documents["components.toml"], zones),
+        damage_types=read_damage_types(documents["damage_types.toml"]),
+        actions=read_actions(documents["actions.toml"]),
+        open_tests=read_open_tests(documents["open_tests.toml"]),
+        facts=read_facts(documents["facts.toml"], sources),
+    )
+    signals = SignalTable(documents["signal_words.toml"], words.facts)
+    rules = read_rules(documents, words)
+    stop_rules = read_stop_rules(documents["stop_signs.toml"], words)
+    return Rulebook(
+        stamp=stamp,
+        title=title,
+        components=words.components,
+        damage_types=words.damage_types,
+        zones=zones,
+        actions=words.actions,
+        open_tests=words.open_tests,
+        sources=sources,
+        facts=words.facts,
+        rules=MappingProxyType(dict(rules)),
+        stop_rules=MappingProxyType(dict(stop_rules)),
+        risk_matrix=MappingProxyType(risk.matrix),
+        risk_citation=risk.citation,
+        consequences=risk.consequences,
+        likelihoods=risk.likelihoods,
+        signal_words=signals.meanings,
+        least_signal_word=signals.least,
+        hv_signal_word=signals.for_hv,
+        safing_actions=_safing(words.actions),
+        examples=read_examples(documents["examples.toml"], words, zones, rules),
+        candidates=_candidates(words.components, words.damage_types, rules),
+        combinations=tuple(rule for rule in rules.values() if rule.beside is not None),
+    )
+
+
+def _read(folder: Path | None) -> dict[str, bytes]:
+    tables = resources.files("rules") / "tables" if folder is None else folder
+    try:
+        found = {item.name: item for item in tables.iterdir() if item.name.endswith(".toml")}
+    except OSError as error:
+        raise RulebookError(f"The folder of the rule book cannot be read: {error}") from error
+    for name in sorted(set(FILES) ^ set(found)):
+        raise RulebookError(f"{name}: {'is missing.' if name in FILES else 'is not expected.'}")
+    try:
+        # A checkout may turn line ends; the stamp must not depend on that.
+        return {name: found[name].read_bytes().replace(b"\r\n", b"\n") for name in FILES}
+    except OSError as error:
+        raise RulebookError(f"The rule book cannot be read: {error}") from error
+
+
+def _parse(name: str, content: bytes) -> Document:
+    try:
+        return tomllib.loads(content.decode("utf-8"))
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise RulebookError(f"{name}: is not valid TOML in UTF-8: {error}") from error
+
+
+def _digest(contents: Mapping[str, bytes]) -> str:
+    digest = hashlib.sha256()
+    for name in sorted(contents):
+        digest.update(f"{name}\0{len(contents[name])}\0".encode())
+        digest.update(contents[name])
+    return digest.hexdigest()
+
+
+def _safing(actions: Mapping[ActionId, Action]) -> Mapping[HvFlag, frozenset[ActionId]]:
+    return MappingProxyType(
+        {
+            flag: frozenset(
+                action.id
+                for action in actions.values()
+                if action.required_from is not None and action.required_from <= flag
+            )
+            for flag in HvFlag
+        }
+    )
+
+
+def _candidates(
+    components: Mapping[ComponentId, Component],
+    damage_types: Mapping[DamageId, DamageType],
+    rules: Mapping[RuleId, Rule],
+) -> Mapping[tuple[ComponentId, DamageId], tuple[Candidate, ...]]:
+    """Return, for each pair of part and damage, the rules that speak of it."""
+    alone = [rule for rule in rules.values() if rule.beside is None]
+    pairs: dict[tuple[ComponentId, DamageId], tuple[Candidate, ...]] = {}
+    for component in components.values():
+        fitting = [rule for rule in alone if rule.selector.takes_part(component)]
+        for damage in damage_types.values():
+            pairs[component.id, damage.id] = tuple(
+                Candidate(rule=rule, pair_facts=pair_facts(rule, component, damage))
+                for rule in fitting
+                if rule.selector.takes_damage(damage)
+            )
+    return MappingProxyType(pairs)
+
+
+def pair_facts(rule: Rule, component: Component, damage: DamageType) -> tuple[str, ...]:
+    """Return in words what of part and damage the rule asked for."""
+    part = (f"part: {component.label}",) if rule.selector.asks_part else ()
+    harm = (f"damage: {damage.label}",) if rule.selector.asks_damage else ()
+    return part + harm

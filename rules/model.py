@@ -8,6 +8,7 @@ always count as worse than any known value.
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
+from math import isfinite
 from typing import NewType
 
 ComponentId = NewType("ComponentId", str)
@@ -21,9 +22,16 @@ SourceId = NewType("SourceId", str)
 UNIDENTIFIED_COMPONENT = ComponentId("unidentified_component")
 UNIDENTIFIED_DAMAGE = DamageId("unidentified_damage")
 
+# Class B ends here (UN R100, from memory); a road car above it is a typing error.
+MAX_SYSTEM_VOLTAGE_V = 1500.0
+
 
 class RulebookError(Exception):
     """The rule book on disk cannot be used; the text names table, row and field."""
+
+
+class FactsError(ValueError):
+    """Facts that cannot be true, such as a negative length; the text is fit to be shown."""
 
 
 class Consequence(IntEnum):
@@ -145,7 +153,7 @@ class Citation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Component:
-    """A part that a person meets under the car."""
+    """A part that a person meets under the car. ``group`` is what the rules call its kind."""
 
     id: ComponentId
     label: str
@@ -155,6 +163,7 @@ class Component:
     hv_runs_behind: bool
     zones: tuple[ZoneId, ...]
     synonyms: tuple[str, ...]
+    group: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,6 +175,7 @@ class DamageType:
     description: str
     measures: tuple[str, ...]
     synonyms: tuple[str, ...]
+    family: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,13 +191,18 @@ class Zone:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Action:
-    """Something a person has to do. Mandatory safing actions cannot be dropped by any overlay."""
+    """Something a person has to do, in the order of ``order``.
+
+    A safing action is mandatory for every finding flagged ``required_from`` or nearer to HV: the
+    engine adds it, and no rule, overlay or reviewer can drop it.
+    """
 
     id: ActionId
     text: str
     order: int
     is_safing: bool
     signal_word: SignalWord
+    required_from: HvFlag | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -223,6 +238,18 @@ class Facts:
     hangs_free: bool | None = None
     near_orange_area: bool = False
 
+    def __post_init__(self) -> None:
+        for name in (
+            "length_mm",
+            "width_mm",
+            "depth_mm",
+            "distance_to_hv_mm",
+            "distance_uncertainty_mm",
+        ):
+            value = getattr(self, name)
+            if value is not None and not (isfinite(value) and value >= 0):
+                raise FactsError(f"{name} must be a number, 0 or more, got {value:g}.")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VehicleFacts:
@@ -235,6 +262,13 @@ class VehicleFacts:
     system_voltage_v: float | None = None
     signs: Mapping[str, bool | None]
 
+    def __post_init__(self) -> None:
+        volts = self.system_voltage_v
+        if volts is not None and not (isfinite(volts) and 0 <= volts <= MAX_SYSTEM_VOLTAGE_V):
+            raise FactsError(
+                f"system_voltage_v must be between 0 and {MAX_SYSTEM_VOLTAGE_V:g}, got {volts:g}."
+            )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CaseFacts:
@@ -246,13 +280,19 @@ class CaseFacts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reason:
-    """One rule that fired on one finding, and why. ``unmeasured`` lists facts taken as worst."""
+    """One rule that fired on one finding, and why.
+
+    ``unmeasured`` names facts that nobody gave and that were taken as worst; ``facts`` says in
+    words what met the rule; ``with_findings`` are the ids of other findings that it needed.
+    """
 
     rule_id: RuleId
     because: str
     basis: Basis
     citations: tuple[Citation, ...]
     unmeasured: tuple[str, ...] = ()
+    facts: tuple[str, ...] = ()
+    with_findings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

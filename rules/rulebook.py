@@ -3,31 +3,84 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from rules.example import Example
 from rules.model import (
     Action,
     ActionId,
+    Citation,
     Component,
     ComponentId,
+    Consequence,
     DamageId,
     DamageType,
+    HvFlag,
+    Likelihood,
     OpenTest,
     OpenTestId,
+    Risk,
     RulebookStamp,
+    RuleId,
+    SignalWord,
     Source,
     SourceId,
     Zone,
     ZoneId,
 )
+from rules.rule import Candidate, Rule, StopRule
+from rules.seen import Vocabulary
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meaning:
+    """A word of the book in our own words, such as what a consequence means for a car."""
+
+    name: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact:
+    """A published value or statement that rules cite. ``value`` is None for a statement."""
+
+    id: str
+    citation: Citation
+    value: float | None
+    unit: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rulebook:
-    """Everything the tables say. Made by ``load_rulebook`` only; never half-loaded."""
+    """Everything the tables say. Made by ``load_rulebook`` only; never half-loaded.
+
+    ``candidates`` holds, for each pair of part and damage, the rules of one finding that speak of
+    it; ``combinations`` are the rules that need a second finding.
+    """
 
     stamp: RulebookStamp
+    title: str
     components: Mapping[ComponentId, Component]
     damage_types: Mapping[DamageId, DamageType]
     zones: Mapping[ZoneId, Zone]
     actions: Mapping[ActionId, Action]
     open_tests: Mapping[OpenTestId, OpenTest]
     sources: Mapping[SourceId, Source]
+    facts: Mapping[str, Fact]
+    rules: Mapping[RuleId, Rule]
+    stop_rules: Mapping[RuleId, StopRule]
+    risk_matrix: Mapping[tuple[Consequence, Likelihood], Risk]
+    risk_citation: Citation
+    consequences: Mapping[Consequence, Meaning]
+    likelihoods: Mapping[Likelihood, Meaning]
+    signal_words: Mapping[SignalWord, Meaning]
+    least_signal_word: Mapping[Consequence, SignalWord]
+    hv_signal_word: SignalWord
+    safing_actions: Mapping[HvFlag, frozenset[ActionId]]
+    examples: tuple[Example, ...]
+    candidates: Mapping[tuple[ComponentId, DamageId], tuple[Candidate, ...]]
+    combinations: tuple[Rule, ...]
+
+    @property
+    def vocabulary(self) -> Vocabulary:
+        return Vocabulary(
+            components=self.components, damage_types=self.damage_types, zones=self.zones
+        )

@@ -1,0 +1,26 @@
+"""A worked example of a rule: facts that make it fire, and a near miss that does not."""
+
+from dataclasses import dataclass
+
+from rules.model import CaseFacts, Consequence, Disposition, HvFlag, Likelihood, Risk, RuleId
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Expected:
+    """The whole outcome of the finding in a hit."""
+
+    consequence: Consequence
+    likelihood: Likelihood
+    risk: Risk
+    hv_flag: HvFlag
+    disposition: Disposition
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Example:
+    """One rule, fired and just not fired. The finding asked about is the first of each case."""
+
+    rule: RuleId
+    hit: CaseFacts
+    miss: CaseFacts
+    expect: Expected | None

@@ -1,0 +1,258 @@
+"""Tables of rules -> Rule and StopRule, strictly: a row that cannot fire is refused."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from rules.condition import MET, QUESTIONS, Check, Selector
+from rules.model import (
+    Action,
+    ActionId,
+    Basis,
+    Component,
+    ComponentId,
+    DamageId,
+    DamageType,
+    Disposition,
+    Likelihood,
+    OpenTest,
+    OpenTestId,
+    Role,
+    RulebookError,
+    RuleId,
+)
+from rules.read_words import CONSEQUENCES, HV_FLAGS, SIGNAL_WORDS, Document, cited
+from rules.rows import Row, rows_of
+from rules.rule import Beside, Nearness, Outcome, Rule, StopRule
+from rules.rulebook import Fact
+
+PREFIXES = {
+    "consequence.toml": "CON",
+    "likelihood.toml": "LIK",
+    "hv_flag.toml": "HVF",
+    "danger.toml": "DNG",
+    "repair.toml": "REP",
+    "combination.toml": "CMB",
+}
+STOP_PREFIX = "STP"
+DISPOSITIONS = {
+    "monitor": Disposition.MONITOR,
+    "clean and protect": Disposition.CLEAN_AND_PROTECT,
+    "repair": Disposition.REPAIR,
+    "test first": Disposition.TEST_FIRST,
+    "replace": Disposition.REPLACE,
+}
+ANSWERS = {"yes": True, "unknown": None}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Words:
+    """The vocabulary that rules may name."""
+
+    components: Mapping[ComponentId, Component]
+    damage_types: Mapping[DamageId, DamageType]
+    actions: Mapping[ActionId, Action]
+    open_tests: Mapping[OpenTestId, OpenTest]
+    facts: Mapping[str, Fact]
+
+
+def read_rules(documents: Mapping[str, Document], words: Words) -> Mapping[RuleId, Rule]:
+    """Return the rules of every table by id; RulebookError names file, row and field."""
+    rules: dict[RuleId, Rule] = {}
+    for file, prefix in PREFIXES.items():
+        for row in rows_of(file, documents[file], "rule", "id"):
+            rule = _rule(row, prefix, words)
+            rules[rule.id] = rule
+    _refuse_dangling(rules)
+    _refuse_doubles(rules.values())
+    return rules
+
+
+def read_stop_rules(document: Document, words: Words) -> Mapping[RuleId, StopRule]:
+    """Return what the warning signs mean; each sign needs its row for yes and for unknown."""
+    rules: dict[RuleId, StopRule] = {}
+    answered: set[tuple[str, bool | None]] = set()
+    for row in rows_of("stop_signs.toml", document, "rule", "id"):
+        rule = StopRule(
+            id=_rule_id(row, STOP_PREFIX),
+            sign=row.text("sign"),
+            answer=row.pick("answer", ANSWERS),
+            then=_outcome(row.table("then"), words),
+            because=row.text("because"),
+            basis=row.word("basis", Basis),
+            citations=cited(row, words.facts),
+        )
+        row.finish()
+        _refuse_unsourced(row, rule.basis, rule.citations)
+        if (rule.sign, rule.answer) in answered:
+            raise row.fault("answer", f"'{rule.sign}' has this answer already.")
+        answered.add((rule.sign, rule.answer))
+        rules[rule.id] = rule
+    for sign, answer in sorted(answered, key=str):
+        if (sign, None if answer else True) not in answered:
+            raise RulebookError(f"stop_signs.toml, {sign}: needs a row for yes and for unknown.")
+    return rules
+
+
+def _rule(row: Row, prefix: str, words: Words) -> Rule:
+    unknown = _unknown(row)
+    when = row.table("when")
+    rule = Rule(
+        id=_rule_id(row, prefix),
+        table=row.file,
+        selector=_selector(when, words),
+        checks=_checks(when, unknown),
+        beside=_beside(row, words) if prefix == "CMB" else None,
+        then=_outcome(row.table("then"), words),
+        because=row.text("because"),
+        basis=row.word("basis", Basis),
+        citations=cited(row, words.facts),
+    )
+    when.finish()
+    row.finish()
+    for key in unknown:
+        if not any(check.key == key for check in rule.checks):
+            raise row.fault("unknown", f"speaks of {key}, which the rule does not ask.")
+    _refuse_unsourced(row, rule.basis, rule.citations)
+    _refuse_unreachable(row, "when", rule.selector, words)
+    if rule.beside is not None:
+        _refuse_unreachable(row, "beside", rule.beside.selector, words)
+    return rule
+
+
+def _rule_id(row: Row, prefix: str) -> RuleId:
+    rule_id = row.text("id")
+    start, _, number = rule_id.partition("-")
+    if start != prefix or len(number) != 3 or not number.isdigit():
+        raise row.fault("id", f"must look like {prefix}-001.")
+    return RuleId(rule_id)
+
+
+def _selector(when: Row, words: Words) -> Selector:
+    known: dict[str, frozenset[str]] = {
+        "component": frozenset(words.components),
+        "group": frozenset(component.group for component in words.components.values()),
+        "role": frozenset(Role),
+        "damage": frozenset(words.damage_types),
+        "family": frozenset(damage.family for damage in words.damage_types.values()),
+    }
+    named: dict[str, frozenset[str] | None] = {}
+    for field, names in known.items():
+        wanted = frozenset(when.some(field)) if when.has(field) else None
+        when.known(field, wanted or (), names)
+        named[field] = wanted
+    roles = named["role"]
+    return Selector(
+        components=named["component"],
+        groups=named["group"],
+        roles=None if roles is None else frozenset(Role(role) for role in roles),
+        is_hv=when.flag("is_hv") if when.has("is_hv") else None,
+        hv_runs_behind=when.flag("hv_runs_behind") if when.has("hv_runs_behind") else None,
+        damages=named["damage"],
+        families=named["family"],
+    )
+
+
+def _checks(when: Row, unknown: Mapping[str, str]) -> tuple[Check, ...]:
+    checks: list[Check] = []
+    for key, question in QUESTIONS.items():
+        if not when.has(key):
+            continue
+        if question.may_be_unknown and key not in unknown:
+            raise when.fault(key, f"needs its entry under unknown: '{MET}' or a rule's id.")
+        checks.append(
+            Check(
+                key=key,
+                limit=_limit(when, key),
+                unknown=unknown.get(key, MET),
+                question=question,
+            )
+        )
+    return tuple(checks)
+
+
+def _limit(when: Row, key: str) -> float:
+    if QUESTIONS[key].has_limit:
+        return when.number(key)
+    if not when.flag(key):
+        raise when.fault(key, "can only be asked for as true; leave it out otherwise.")
+    return 1.0
+
+
+def _unknown(row: Row) -> dict[str, str]:
+    if not row.has("unknown"):
+        return {}
+    table = row.table("unknown")
+    entries = {key: table.text(key) for key in QUESTIONS if table.has(key)}
+    table.finish()
+    return entries
+
+
+def _beside(row: Row, words: Words) -> Beside:
+    beside = row.table("beside")
+    # An unknown fact about the other finding always counts: there is no milder row to leave it to.
+    unknown = dict.fromkeys(QUESTIONS, MET)
+    read = Beside(
+        selector=_selector(beside, words),
+        checks=_checks(beside, unknown),
+        where=beside.word("where", Nearness),
+    )
+    beside.finish()
+    return read
+
+
+def _outcome(then: Row, words: Words) -> Outcome:
+    actions = frozenset(ActionId(name) for name in then.texts("actions", optional=True))
+    tests = frozenset(OpenTestId(name) for name in then.texts("tests", optional=True))
+    then.known("actions", actions, words.actions)
+    then.known("tests", tests, words.open_tests)
+    outcome = Outcome(
+        consequence=then.pick("consequence", CONSEQUENCES) if then.has("consequence") else None,
+        likelihood=_likelihood(then) if then.has("likelihood") else None,
+        hv_flag=then.pick("hv_flag", HV_FLAGS) if then.has("hv_flag") else None,
+        disposition=then.pick("disposition", DISPOSITIONS) if then.has("disposition") else None,
+        signal_word=then.pick("signal_word", SIGNAL_WORDS) if then.has("signal_word") else None,
+        actions=actions,
+        tests=tests,
+    )
+    then.finish()
+    if outcome == Outcome():
+        raise then.fault("then", "asks for nothing.")
+    return outcome
+
+
+def _likelihood(then: Row) -> Likelihood:
+    level = then.word("likelihood", Likelihood)
+    if level is Likelihood.F:
+        raise then.fault("likelihood", "F is reached by replacing the part, never by a rule.")
+    return level
+
+
+def _refuse_unsourced(row: Row, basis: Basis, citations: tuple[object, ...]) -> None:
+    if basis in {Basis.REGULATION, Basis.STANDARD} and not citations:
+        raise row.fault("cites", f"a rule on the basis '{basis.value}' must cite its source.")
+
+
+def _refuse_unreachable(row: Row, field: str, selector: Selector, words: Words) -> None:
+    parts = any(selector.takes_part(part) for part in words.components.values())
+    damages = any(selector.takes_damage(damage) for damage in words.damage_types.values())
+    if not (parts and damages):
+        raise row.fault(field, "can never fire: no part and damage of the book meets it.")
+
+
+def _refuse_dangling(rules: Mapping[RuleId, Rule]) -> None:
+    for rule in rules.values():
+        for check in rule.checks:
+            if check.unknown != MET and check.unknown not in rules:
+                raise RulebookError(
+                    f"{rule.table}, {rule.id}, unknown: {check.key} is left to "
+                    f"'{check.unknown}', which is no rule."
+                )
+
+
+def _refuse_doubles(rules: Iterable[Rule]) -> None:
+    seen: dict[tuple[object, ...], Rule] = {}
+    for rule in rules:
+        same = (rule.selector, rule.checks, rule.beside, rule.then)
+        if same in seen:
+            raise RulebookError(f"{rule.table}, {rule.id}, when: says the same as {seen[same].id}.")
+        seen[same] = rule

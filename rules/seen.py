@@ -1,0 +1,85 @@
+"""A finding as the rules see it: its facts with the book's words looked up."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from rules.model import (
+    UNIDENTIFIED_COMPONENT,
+    UNIDENTIFIED_DAMAGE,
+    Component,
+    ComponentId,
+    DamageId,
+    DamageType,
+    Facts,
+    VehicleFacts,
+    Zone,
+    ZoneId,
+)
+
+# Below this no traction system works: the figure is a slip or a reading, so it clears nothing.
+LEAST_BELIEVED_V = 12.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Vocabulary:
+    """The words by which a finding is looked up."""
+
+    components: Mapping[ComponentId, Component]
+    damage_types: Mapping[DamageId, DamageType]
+    zones: Mapping[ZoneId, Zone]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """What is known of a finding.
+
+    ``nearest_mm`` is the measured distance to HV less its uncertainty. ``may_clear`` is true only
+    when it was measured with its uncertainty and with the covers off; ``not_measured`` names what
+    is missing for that. ``voltage_v`` is None when unknown or too low to be believed.
+    """
+
+    facts: Facts
+    component: Component
+    damage: DamageType
+    zone: Zone | None
+    next_to_hv_zone: bool | None
+    nearest_mm: float | None
+    may_clear: bool
+    not_measured: tuple[str, ...]
+    voltage_v: float | None
+
+
+def see(facts: Facts, vehicle: VehicleFacts, words: Vocabulary) -> Seen:
+    """Look a finding's words up. A word that the book does not have is not identified."""
+    components, damage_types, zones = words.components, words.damage_types, words.zones
+    zone = None if facts.zone is None else zones.get(facts.zone)
+    missing = _missing_to_clear(facts)
+    volts = vehicle.system_voltage_v
+    return Seen(
+        facts=facts,
+        component=components.get(facts.component) or components[UNIDENTIFIED_COMPONENT],
+        damage=damage_types.get(facts.damage) or damage_types[UNIDENTIFIED_DAMAGE],
+        zone=zone,
+        next_to_hv_zone=None if zone is None else any(zones[z].hv_runs_here for z in zone.adjacent),
+        nearest_mm=_nearest_mm(facts),
+        may_clear=not missing,
+        not_measured=missing,
+        voltage_v=None if volts is None or volts < LEAST_BELIEVED_V else volts,
+    )
+
+
+def _nearest_mm(facts: Facts) -> float | None:
+    if facts.distance_to_hv_mm is None:
+        return None
+    return max(0.0, facts.distance_to_hv_mm - (facts.distance_uncertainty_mm or 0.0))
+
+
+def _missing_to_clear(facts: Facts) -> tuple[str, ...]:
+    missing: tuple[str, ...] = ()
+    if facts.distance_to_hv_mm is None:
+        missing += ("distance_to_hv_mm",)
+    if facts.distance_uncertainty_mm is None:
+        missing += ("distance_uncertainty_mm",)
+    if facts.covers_off is not True:
+        missing += ("covers_off",)
+    return missing
