@@ -24,7 +24,7 @@ QUARTER_TURNS = frozenset(_MOVES[orientation] for orientation in (5, 6, 7, 8))
 
 _DATE = re.compile(r"(\d{4}):(\d\d):(\d\d) (\d\d):(\d\d):(\d\d)")
 
-# What Pillow's EXIF reader raises on bytes that are no EXIF (found by fuzzing).
+# What Pillow's EXIF reader may raise on bytes that are no EXIF.
 _BROKEN_EXIF = (
     OSError, SyntaxError, ValueError, TypeError, LookupError, ArithmeticError,
     AttributeError, AssertionError, EOFError, MemoryError, RecursionError, struct.error,
