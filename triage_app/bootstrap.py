@@ -3,6 +3,7 @@
 import secrets
 import uuid
 from datetime import UTC, datetime
+from pathlib import Path
 
 from rules import Rulebook, load_rulebook
 from triage_app.domain.case import Case
@@ -12,7 +13,9 @@ from triage_app.services.ports import CaseSummary
 from triage_app.services.reporting import LoadPhoto, Progress, Render, ReportInput
 from triage_app.services.summary import summarise
 from triage_app.settings import Settings
+from triage_app.storage.backup import BackupContents, backup
 from triage_app.storage.open import open_stores
+from triage_app.storage.restore import restore
 
 
 def open_services(settings: Settings) -> Services:
@@ -46,6 +49,19 @@ def report_writer(settings: Settings, rulebook: Rulebook) -> Render:
         return render_report(material, rulebook, load_photo, layout=layout, progress=progress)
 
     return render
+
+
+def backup_to(settings: Settings, target: Path) -> BackupContents:
+    """Write every case and file to one new file; raises InvalidInputError, StorageError."""
+    return backup(settings.cases_url, settings.files_url, target)
+
+
+def restore_from(settings: Settings, source: Path) -> BackupContents:
+    """Put a backup back where the settings say; refuses a place that holds cases or files.
+
+    Raises BundleRejectedError, InvalidInputError, StorageError.
+    """
+    return restore(source, settings.cases_url, settings.files_url)
 
 
 def new_sign_in_code() -> str:

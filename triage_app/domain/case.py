@@ -6,7 +6,7 @@ Nothing is ever deleted: a finding is withdrawn with a reason, a removed mark st
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from typing import Self
+from typing import Final, Self
 
 from rules import ComponentId, DamageId, Side, ZoneId
 from triage_app.domain.errors import InvalidInputError, NotFoundError
@@ -14,7 +14,7 @@ from triage_app.domain.geometry import Outline, Rings
 from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, Sha256
 from triage_app.domain.vehicle import Incident, Vehicle, checked_number, checked_text
 
-CASE_FORMAT = 1
+CASE_FORMAT: Final = 1
 MAX_LENGTH_MM = 10_000.0
 
 

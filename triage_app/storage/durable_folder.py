@@ -49,6 +49,12 @@ class DurableFolder:
             part.unlink(missing_ok=True)
 
 
+def sync_file(file: Path) -> None:
+    """Make the bytes of a file survive a loss of power."""
+    with file.open("rb+") as opened:
+        os.fsync(opened.fileno())
+
+
 def sync_folder(folder: Path) -> None:
     """Make the names in a folder survive a loss of power."""
     if os.name == "nt":

@@ -1,0 +1,63 @@
+"""Copy all cases from one database to another, and check what was copied. Sign-ins stay behind."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine, func, insert, select
+
+from triage_app.casefile.canonical import sha256_of
+from triage_app.domain.ids import Sha256
+from triage_app.domain.journal import JournalEntry, first_bad_entry
+from triage_app.storage.engine import is_sqlite, writing
+from triage_app.storage.faults import database_errors
+from triage_app.storage.rows import entry_from
+from triage_app.storage.tables import case_blobs, cases, journal
+
+_IN_BATCHES = {"yield_per": 500}
+
+
+def sqlite_url(file: Path) -> str:
+    return f"sqlite:///{file.as_posix()}"
+
+
+def copy_cases(source: Engine, target: Engine) -> None:
+    """Copy every case, as of one moment, in one transaction."""
+    with database_errors(), source.connect() as reading, writing(target) as kept:
+        if not is_sqlite(source):  # on SQLite every read transaction is of one moment
+            reading.execution_options(isolation_level="REPEATABLE READ")
+        for table in (cases, journal, case_blobs):
+            query = select(table).order_by(*table.primary_key)
+            rows = reading.execute(query, execution_options=_IN_BATCHES)
+            for batch in rows.mappings().partitions():
+                kept.execute(insert(table), [dict(row) for row in batch])
+
+
+def case_count(engine: Engine) -> int:
+    with database_errors(), engine.connect() as connection:
+        return connection.scalar(select(func.count()).select_from(cases)) or 0
+
+
+def file_names(engine: Engine) -> list[Sha256]:
+    """Return the name of every file that a case refers to, sorted."""
+    query = select(case_blobs.c.sha256).distinct().order_by(case_blobs.c.sha256)
+    with database_errors(), engine.connect() as connection:
+        return [Sha256(name) for name in connection.scalars(query)]
+
+
+def first_fault(engine: Engine) -> str:
+    """Return the first case that is not as its journal left it, as a sentence; "" if none is."""
+    query = select(cases.c.id, cases.c.reference, cases.c.revision, cases.c.body)
+    with database_errors(), engine.connect() as connection:
+        for case in connection.execute(query, execution_options=_IN_BATCHES):
+            entries = list(_entries(connection, case.id))
+            if len(entries) != case.revision or first_bad_entry(entries) is not None:
+                return f"the journal of case {case.reference} is broken"
+            if entries[-1].case_sha256 != sha256_of(case.body):
+                return f"case {case.reference} is not as its journal left it"
+    return ""
+
+
+def _entries(connection: Connection, case_id: str) -> Iterator[JournalEntry]:
+    query = select(journal).where(journal.c.case_id == case_id).order_by(journal.c.sequence)
+    for row in connection.execute(query).mappings():
+        yield entry_from(row)
