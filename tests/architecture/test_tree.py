@@ -27,7 +27,7 @@ def tracked() -> list[str]:
     done = subprocess.run(
         ["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, text=True, check=True
     )
-    return [name for name in done.stdout.split("\0") if name]
+    return [name for name in done.stdout.split("\0") if name and (ROOT / name).is_file()]
 
 
 def test_the_top_level_holds_exactly_what_the_layout_says() -> None:
