@@ -22,7 +22,7 @@ _MOVES = {
 
 QUARTER_TURNS = frozenset(_MOVES[orientation] for orientation in (5, 6, 7, 8))
 
-_DATE = re.compile(r"(\d{4}):(\d\d):(\d\d) (\d\d):(\d\d):(\d\d)")
+_DATE = re.compile(r"(\d{4}):(\d\d):(\d\d) (\d\d):(\d\d):(\d\d)", re.ASCII)
 
 # What Pillow's EXIF reader may raise on bytes that are no EXIF.
 _BROKEN_EXIF = (

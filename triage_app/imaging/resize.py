@@ -15,6 +15,8 @@ def upright_jpeg(data: bytes, *, longest_side_px: int | None) -> bytes:
     Neither EXIF, GPS, serial number, comment nor colour profile is carried over; a small photo is
     not enlarged. Raises PhotoRejectedError.
     """
+    if longest_side_px is not None and longest_side_px < 1:
+        raise ValueError(f"longest_side_px must be 1 or more, got {longest_side_px}")
     pixels = decode(data, at_least_px=longest_side_px).pixels
     if longest_side_px is not None and max(pixels.size) > longest_side_px:
         scale = longest_side_px / max(pixels.size)

@@ -56,6 +56,8 @@ def encoded(picture: Image.Image | Pixels, kind: str = "JPEG", **options: Any) -
         heif = from_pillow(image)
         heif.save(target, exif=tags.tobytes() if tags else None, **options)
     else:
+        if kind == "TIFF" and isinstance(options.get("exif"), Image.Exif):
+            options["exif"] = options["exif"].tobytes()  # as an object, its inner lists get lost
         if kind == "JPEG":
             options = {"quality": 95, **options}
         image.save(target, kind, **options)
