@@ -25,7 +25,7 @@ class MarkStyle:
 MARK_STYLES: dict[Risk, MarkStyle] = {
     Risk.HIGH: MarkStyle(word="High", colour="#9B2423", ink="#FFFFFF", dash=(), pattern="cross"),
     Risk.SERIOUS: MarkStyle(
-        word="Serious", colour="#C4570A", ink="#FFFFFF", dash=(6, 2), pattern="diagonal"
+        word="Serious", colour="#B85008", ink="#FFFFFF", dash=(6, 2), pattern="diagonal"
     ),
     Risk.MEDIUM: MarkStyle(
         word="Medium", colour="#F9A800", ink="#1B1B1C", dash=(3, 2), pattern="dots"

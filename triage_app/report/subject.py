@@ -1,0 +1,70 @@
+"""What every section needs to know of the case, looked up once."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from rules import ActionId, Assessment, CaseAssessment, Rulebook
+from triage_app.domain.case import Case, Finding
+from triage_app.domain.ids import FindingId, PhotoId
+from triage_app.report import labels
+from triage_app.report.layout import Layout
+from triage_app.services.reporting import ReportInput
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Subject:
+    """The case with its assessment, findings in the order of the report.
+
+    ``step_numbers`` are those of the list of all required actions.
+    """
+
+    material: ReportInput
+    rulebook: Rulebook
+    layout: Layout
+    findings: tuple[Finding, ...]
+    photo_names: Mapping[PhotoId, str]
+    step_numbers: Mapping[ActionId, int]
+
+    @classmethod
+    def of(cls, material: ReportInput, rulebook: Rulebook, layout: Layout) -> "Subject":
+        assessment = material.assessment
+
+        def worst_first(finding: Finding) -> tuple[int, int, int]:
+            of_finding = assessment.of(finding.id)
+            return -of_finding.risk, -of_finding.hv_flag, finding.number
+
+        return cls(
+            material=material,
+            rulebook=rulebook,
+            layout=layout,
+            findings=tuple(sorted(material.case.open_findings, key=worst_first)),
+            photo_names=labels.photo_names(material.case),
+            step_numbers={
+                action.id: number
+                for number, action in enumerate(
+                    sorted(assessment.actions, key=lambda action: action.order), start=1
+                )
+            },
+        )
+
+    @property
+    def case(self) -> Case:
+        return self.material.case
+
+    @property
+    def assessment(self) -> CaseAssessment:
+        return self.material.assessment
+
+    def of_finding(self, finding: Finding) -> Assessment:
+        return self.assessment.of(finding.id)
+
+    def name(self, finding: Finding) -> str:
+        return labels.finding_name(finding, self.rulebook)
+
+    def number_of(self, finding_id: str) -> int:
+        return self.case.finding(FindingId(finding_id)).number
+
+
+def anchor_of(finding: Finding) -> str:
+    """Return the name of the bookmark at a finding's heading."""
+    return f"finding_{finding.number}"

@@ -1,0 +1,151 @@
+"""Every sentence that the report says of itself. Sentences about rules come from the rule book.
+
+Nothing here may say that a vehicle is safe: only what was recorded, and what was not.
+"""
+
+TITLE = "Underbody damage report"
+
+DRAFT = "DRAFT"
+DRAFT_LONG = (
+    "No senior technician has reviewed or signed this report. It shows what was recorded up to "
+    "the case revision named below; findings may still be added, changed or withdrawn."
+)
+FOOTER = "High voltage: the vehicle maker's procedure comes first"
+
+MAKE_SAFE_LEAD = "Make-safe record: not recorded."
+MAKE_SAFE_MEANING = (
+    "This report holds no reading of absence of voltage, no person, time or instrument. Every "
+    "high-voltage part therefore counts as energised."
+)
+MAKER_FIRST = (
+    "The vehicle maker's procedure comes first, together with local codes and work by licensed or "
+    "otherwise qualified persons. A disconnected battery still holds its energy."
+)
+NOT_ASSESSED = (
+    "No finding is recorded, so nothing was assessed. That is not the same as no damage: whatever "
+    "nobody looked at may be damaged."
+)
+NO_HV_FLAG = (
+    "No finding is flagged for high voltage on what was recorded. That says nothing about places "
+    "that nobody looked at, and it clears no part of the vehicle."
+)
+
+HAZARD_NOW_MEANING = "to people, until made safe and tested"
+REPAIR_NEEDED_MEANING = "what the parts themselves need"
+TWO_ANSWERS = (
+    "These are two separate answers. The first is not the size of the claim; the second says "
+    "nothing about danger."
+)
+
+NOT_IN_DRAFT = (
+    ("Make-safe record:", "not recorded; not part of this draft."),
+    (
+        "Inspection checklist:",
+        "not part of this draft. Places without a finding were not necessarily inspected.",
+    ),
+    ("Prices, price range and repair decision:", "not part of this draft."),
+    ("The vehicle's own event log:", "not part of this draft."),
+    ("Review of findings by a senior technician:", "not recorded."),
+)
+
+STOP_LEAD = "Stop. These signs forbid work on the vehicle until a qualified person has decided:"
+
+FINDINGS_INTRO = (
+    "The worst risk comes first; at equal risk, findings at high voltage come first. On each photo "
+    "the finding that is described is marked in colour; other findings on the same photo are "
+    "outlined thinly, with their numbers."
+)
+NO_MARK = "No photo shows this finding: nobody drew a mark for it, or the mark was taken off again."
+NOT_FLAGGED = (
+    "Not flagged for high voltage on what was recorded. This lowers nothing else, and it is not a "
+    "statement about absence of voltage."
+)
+NO_ACTION = "The rule book names no action for this finding beyond the cautions of this report."
+NO_TEST = "The rule book names no outstanding test for this finding."
+SAFING_FIRST = "Safing first, before anybody reaches in:"
+
+ACTIONS_INTRO = (
+    "All steps that the findings require, in the order in which they are done. Safing steps come "
+    "before any work in reach of a flagged finding. The vehicle maker's procedure, where it "
+    "differs, replaces the step."
+)
+ACTIONS_NONE = "No step is required by the rule book, because no finding is recorded."
+TESTS_INTRO = (
+    "Results that are still missing and on which the outcome may turn. Until they are there, the "
+    "worse answer counts."
+)
+TESTS_NONE = "The rule book names no outstanding test for what was recorded."
+
+WITHDRAWN_INTRO = (
+    "These findings were recorded and later withdrawn. They count neither for risk nor for repair "
+    "and are kept here with the reason."
+)
+UNMARKED_INTRO = "No finding is marked on these photos. That does not say that they show no damage."
+UNMARKED_MORE = "Further photos without a mark are listed in the photo log only."
+UNMARKED_NONE = "Every photo of the case carries at least one mark."
+
+PHOTO_LOG_INTRO = (
+    "Originals are kept unchanged under their SHA-256. Pictures in this report are reduced copies "
+    "without location or camera data. Times are those of the camera's own clock, without time "
+    "zone."
+)
+PHOTO_LOG_NONE = "No photo is recorded in this case."
+NO_COMPLAINT = "no complaint"
+
+READ_RISK = (
+    "Risk is the hazard to people now. It follows from consequence and likelihood by the matrix of "
+    "MIL-STD-882E (table III). What is not known counts as worse."
+)
+READ_HV = (
+    (
+        "At HV:",
+        "the part itself, or what lies behind or close to it, belongs to the high-voltage system, "
+        "or that could not be ruled out.",
+    ),
+    (
+        "Within reach of HV:",
+        "somebody who works at this place can come near a damaged high-voltage part.",
+    ),
+    ("No HV flag:", "nothing recorded asks for one. It is not a statement about voltage."),
+)
+READ_REPAIR = (
+    "Repair needed is about the part alone: replace, test first, repair, clean and protect, or "
+    "monitor. A damaged cable, connector, skid plate or part of an enclosure can often be replaced "
+    "by itself; a hit on the battery does not by habit mean a whole battery."
+)
+READ_SUGGESTION = (
+    "Areas that look like orange cable are found by a program on the photos. Such a suggestion can "
+    "add a high-voltage flag and never removes one."
+)
+
+CAUTIONS = (
+    "The vehicle maker's procedure for this model comes first: document and date belong to the "
+    "make-safe record. Where it differs from this report, follow the procedure.",
+    "Local codes and the rules for electrical work apply. Only licensed or otherwise qualified "
+    "persons work on or near high voltage.",
+    "A disconnected battery still holds its energy. Opening the service disconnect, a fired fuse "
+    "or an opened contactor takes none of it away and replaces no reading.",
+    "Absence of voltage at one point says nothing about another. A severed cable makes islands, "
+    "and each of them may hold a charge.",
+    "A damaged battery can catch fire hours, days or weeks later. No waiting time is enough by "
+    "itself. Vent gas is flammable and toxic.",
+    "Values from standards and regulations in this report are references for people who judge. "
+    "They are not limits for releasing a vehicle; those are the maker's.",
+    "Photos show surfaces. What lies behind a cover, inside an enclosure or under dirt is not "
+    "shown and was not assessed from them.",
+)
+
+SOURCES_INTRO = (
+    "Each statement above names its source. The status says how far the value was checked: read "
+    "in the original, read in a copy, computed, from memory, or common practice without a "
+    "published source."
+)
+SOURCES_NONE = "No rule with a published source decided anything in this report."
+
+RECORD_INTRO = (
+    "With these numbers it can be checked later that the case and its journal are those on which "
+    "this report rests."
+)
+SIGNATURES_INTRO = (
+    "Nobody has signed this draft. The lines are for signing by hand, if the parties agree on that."
+)
