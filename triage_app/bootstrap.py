@@ -28,7 +28,12 @@ def open_services(settings: Settings) -> Services:
     def with_rules(case: Case, changed_at: datetime) -> CaseSummary:
         return summarise(case, changed_at, rulebook)
 
-    stores = open_stores(settings.cases_url, settings.files_url, summarise=with_rules)
+    stores = open_stores(
+        settings.cases_url,
+        settings.files_url,
+        summarise=with_rules,
+        rulebook_stamp=rulebook.stamp.sha256,
+    )
     return Services(
         cases=stores.cases,
         blobs=stores.blobs,

@@ -6,7 +6,7 @@ from sqlalchemy import Connection, Engine, inspect, text
 
 from triage_app.domain.errors import StorageError
 from triage_app.storage.engine import is_sqlite, writing
-from triage_app.storage.faults import database_errors
+from triage_app.storage.retry import retried
 from triage_app.storage.tables import SCHEMA_REVISION
 
 _STEPS = Path(__file__).parent / "migrations"
@@ -15,18 +15,20 @@ _ADVISORY_LOCK = 715_2001
 
 def bring_up_to_date(engine: Engine) -> None:
     """Make or upgrade the tables in one transaction; StorageError if the database is not ours."""
-    with database_errors():
-        with engine.connect() as connection:
-            if _revision(connection) == SCHEMA_REVISION:
-                return
-        with writing(engine) as connection:
-            if not is_sqlite(engine):
-                connection.execute(
-                    text("SELECT pg_advisory_xact_lock(:key)"), {"key": _ADVISORY_LOCK}
-                )
-            # Another program may have done it while this one waited for its turn.
-            if _revision(connection) != SCHEMA_REVISION:
-                _run_steps(connection)
+    # Several programs may open a new database at once; those that come second try again.
+    retried(lambda: _bring_up_to_date(engine))
+
+
+def _bring_up_to_date(engine: Engine) -> None:
+    with engine.connect() as connection:
+        if _revision(connection) == SCHEMA_REVISION:
+            return
+    with writing(engine) as connection:
+        if not is_sqlite(engine):
+            connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": _ADVISORY_LOCK})
+        # Another program may have done it while this one waited for its turn.
+        if _revision(connection) != SCHEMA_REVISION:
+            _run_steps(connection)
 
 
 def _revision(connection: Connection) -> str | None:

@@ -13,6 +13,7 @@ from sqlalchemy import Engine
 
 from triage_app.domain.errors import StorageError
 from triage_app.services.ports import BlobStore, CaseStore, SessionStore, Summarise
+from triage_app.storage import summaries
 from triage_app.storage.blobs import Blobs
 from triage_app.storage.durable_folder import DurableFolder
 from triage_app.storage.engine import open_engine
@@ -34,9 +35,12 @@ class Stores:
     close: Callable[[], None]
 
 
-def open_stores(cases_url: str, files_url: str, *, summarise: Summarise) -> Stores:
+def open_stores(
+    cases_url: str, files_url: str, *, summarise: Summarise, rulebook_stamp: str = ""
+) -> Stores:
     """Open the stores at these URLs; make them where nothing is yet.
 
+    Where lists were made by another rule book than ``rulebook_stamp`` they are made anew.
     Raises StorageError; then nothing stays open.
     """
     blobs = open_blobs(files_url)
@@ -45,6 +49,8 @@ def open_stores(cases_url: str, files_url: str, *, summarise: Summarise) -> Stor
             cases=MemoryCases(summarise), blobs=blobs, sessions=MemorySessions(), close=_nothing
         )
     engine = open_database(cases_url)
+    if rulebook_stamp:
+        summaries.renew(engine, summarise, rulebook_stamp)
     return Stores(
         cases=SqlCases(engine, summarise),
         blobs=blobs,
