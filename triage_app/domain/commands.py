@@ -120,12 +120,17 @@ class AddFinding:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReshapeMark:
-    """Move or reshape one mark. ``expected_revision`` is the mark revision that was edited."""
+    """Move or reshape one mark. ``expected_revision`` is the mark revision that was edited.
+
+    Where ``expected_outline`` is given, a mark that looks like that may be changed at any
+    revision: several steps can then be taken back in a row, each of which raises the revision.
+    """
 
     kind: ClassVar[str] = "mark reshaped"
     mark_id: MarkId
     outline: Outline
     expected_revision: int
+    expected_outline: Outline | None = None
 
     def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
         finding, mark = _mark(case, self.mark_id)
@@ -133,7 +138,7 @@ class ReshapeMark:
         check_inside(self.outline, photo.width_px, photo.height_px)
         if mark.outline == self.outline:
             return case
-        if mark.revision != self.expected_revision:
+        if self.expected_revision != mark.revision and self.expected_outline != mark.outline:
             raise StaleCaseError(
                 f"Somebody else changed this mark of finding {finding.number} first. Theirs is "
                 "kept and shown; draw yours again if it is still needed."
@@ -291,7 +296,10 @@ def inverse(command: AnyCommand, before: Case, after: Case) -> AnyCommand | None
             _, old = _mark(before, command.mark_id)
             _, new = _mark(after, command.mark_id)
             return ReshapeMark(
-                mark_id=command.mark_id, outline=old.outline, expected_revision=new.revision
+                mark_id=command.mark_id,
+                outline=old.outline,
+                expected_revision=new.revision,
+                expected_outline=new.outline,
             )
         case MoveMark():
             source, _ = _mark(before, command.mark_id)
