@@ -1,0 +1,180 @@
+"""Whole cases by chance: every field, every outline, only values that a case may hold."""
+
+from datetime import UTC, datetime
+
+from hypothesis import strategies as st
+
+from rules import ComponentId, DamageId, Side, ZoneId
+from triage_app.domain.case import (
+    Case,
+    Finding,
+    IssuedReport,
+    Mark,
+    Measures,
+    Photo,
+    PhotoQuality,
+    Signed,
+    Tags,
+    Withdrawal,
+)
+from triage_app.domain.geometry import Ellipse, Point, Rings, RingShape, polygon, rectangle
+from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.vehicle import Answer, Incident, Powertrain, Vehicle
+
+ids = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9_-]{0,20}", fullmatch=True)
+hashes = st.binary(min_size=32, max_size=32).map(lambda raw: Sha256(raw.hex()))
+notes = st.text(max_size=40)
+names = st.text(st.characters(categories=["L", "N", "P"]), min_size=1, max_size=20)
+times = st.datetimes(datetime(2000, 1, 1), datetime(2100, 1, 1), timezones=st.just(UTC))  # noqa: DTZ001 - bounds
+camera_times = st.datetimes(datetime(2000, 1, 1), datetime(2100, 1, 1))  # noqa: DTZ001 - no zone
+fractions = st.floats(0, 1)
+maybe_mm = st.none() | st.floats(0, 10_000)
+maybe_bool = st.none() | st.booleans()
+signatures = st.builds(Signed, by=names, at=times)
+
+SIDE_PX = 1_000
+
+corners = st.tuples(st.floats(0, 0.4), st.floats(0, 0.4), st.floats(0.5, 1), st.floats(0.5, 1))
+rectangles = corners.map(lambda at: rectangle(*at))
+triangles = corners.map(lambda at: polygon([(at[0], at[1]), (at[2], at[1]), (at[2], at[3])]))
+ringed = corners.map(
+    lambda at: Rings(
+        shape=RingShape.POLYGON,
+        rings=(
+            rectangle(*at).rings[0],
+            (Point(0.42, 0.42), Point(0.45, 0.42), Point(0.45, 0.45)),
+        ),
+    )
+)
+ellipses = st.builds(
+    Ellipse,
+    centre=st.builds(Point, st.floats(0.3, 0.7), st.floats(0.3, 0.7)),
+    radius_x_px=st.floats(0.5, 200),
+    radius_y_px=st.floats(0.5, 200),
+    angle_deg=st.floats(-360, 360),
+)
+outlines = rectangles | triangles | ringed | ellipses
+
+measures = st.builds(
+    Measures,
+    length_mm=maybe_mm,
+    width_mm=maybe_mm,
+    depth_mm=maybe_mm,
+    distance_to_hv_mm=maybe_mm,
+    distance_uncertainty_mm=maybe_mm,
+    covers_off=maybe_bool,
+    measured_how=notes,
+)
+tags = st.builds(
+    Tags,
+    component=st.none() | ids.map(ComponentId),
+    damage=st.none() | ids.map(DamageId),
+    zone=st.none() | ids.map(ZoneId),
+    side=st.none() | st.sampled_from(Side),
+    measures=measures,
+    hv_conductor_visible=maybe_bool,
+    hangs_free=maybe_bool,
+    note=notes,
+)
+vehicles = st.builds(
+    Vehicle,
+    description=notes,
+    plate=notes,
+    vin=st.none() | st.text("ABCDEFGHJKLMNPRSTUVWXYZ0123456789", min_size=17, max_size=17),
+    powertrain=st.sampled_from(Powertrain),
+    system_voltage_v=st.none() | st.floats(0, 1500),
+    battery_energy_kwh=st.none() | st.floats(0, 1000),
+    battery_chemistry=notes,
+    charge_on_arrival_percent=st.none() | st.floats(0, 100),
+    odometer_km=st.none() | st.floats(0, 5_000_000),
+)
+answers = st.sampled_from(Answer)
+incidents = st.builds(
+    Incident,
+    happened_on=notes,
+    what_happened=notes,
+    arrived_how=notes,
+    insurer_reference=notes,
+    pre_loss_value=st.none() | st.decimals(0, 999_999_999, places=2),
+    currency=notes,
+    smoke=answers,
+    fire=answers,
+    water=answers,
+    hissing=answers,
+    odour=answers,
+)
+photo_qualities = st.builds(
+    PhotoQuality,
+    sharpness=st.floats(0, 1e6),
+    mean_brightness=fractions,
+    clipped_dark_frac=fractions,
+    clipped_bright_frac=fractions,
+    complaints=st.lists(names, max_size=2).map(tuple),
+)
+
+
+@st.composite
+def photos(draw: st.DrawFn, number: int) -> Photo:
+    return Photo(
+        id=PhotoId(f"P{number}"),
+        sha256=Sha256(f"{number:064x}"),
+        file_name=draw(names),
+        media_type=draw(st.sampled_from(["image/jpeg", "image/heic", "image/png"])),
+        byte_count=draw(st.integers(1, 10**9)),
+        width_px=SIDE_PX,
+        height_px=SIDE_PX,
+        taken_at=draw(st.none() | camera_times),
+        quality=draw(photo_qualities),
+        orange_areas=draw(st.lists(rectangles | ringed, max_size=2).map(tuple)),
+        added=draw(signatures),
+    )
+
+
+@st.composite
+def findings(draw: st.DrawFn, number: int, photo_count: int) -> Finding:
+    mark_count = draw(st.integers(0, 2)) if photo_count else 0
+    marks = tuple(
+        Mark(
+            id=MarkId(f"M{number}-{at}"),
+            photo_id=PhotoId(f"P{draw(st.integers(1, photo_count))}"),
+            outline=draw(outlines),
+            revision=draw(st.integers(1, 9)),
+        )
+        for at in range(mark_count)
+    )
+    return Finding(
+        id=FindingId(f"F{number}"),
+        number=number,
+        tags=draw(tags),
+        marks=marks,
+        revision=draw(st.integers(1, 9)),
+        created=draw(signatures),
+        withdrawn=draw(st.none() | st.builds(Withdrawal, reason=names, signed=signatures)),
+    )
+
+
+@st.composite
+def cases(draw: st.DrawFn) -> Case:
+    photo_count = draw(st.integers(0, 3))
+    return Case(
+        id=CaseId(draw(ids)),
+        reference=draw(names),
+        revision=draw(st.integers(1, 10_000)),
+        opened=draw(signatures),
+        vehicle=draw(vehicles),
+        incident=draw(incidents),
+        photos=tuple(draw(photos(number)) for number in range(1, photo_count + 1)),
+        findings=tuple(
+            draw(findings(number, photo_count)) for number in range(1, draw(st.integers(0, 3)) + 1)
+        ),
+        reports=tuple(
+            IssuedReport(
+                sha256=Sha256(f"{number:064x}"),
+                case_revision=draw(st.integers(1, 9)),
+                rulebook_sha256=draw(hashes),
+                file_name=draw(names),
+                issued=draw(signatures),
+            )
+            for number in range(draw(st.integers(0, 2)))
+        ),
+    )

@@ -1,0 +1,93 @@
+"""A command as JSON: each kind comes back as it went."""
+
+import json
+from typing import get_args
+
+import pytest
+
+from tests.builders import SIGNED, a_photo, some_tags
+from triage_app.casefile.commands import command_from_json, command_to_json
+from triage_app.domain.case import IssuedReport, Measures
+from triage_app.domain.commands import (
+    AddFinding,
+    AddMark,
+    AddPhoto,
+    AnyCommand,
+    DescribeIncident,
+    DescribeVehicle,
+    MoveMark,
+    RecordReport,
+    RemoveMark,
+    ReshapeMark,
+    RestoreFinding,
+    TagFinding,
+    WithdrawFinding,
+)
+from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.geometry import Ellipse, Point, rectangle
+from triage_app.domain.ids import FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.vehicle import Answer, Incident, Vehicle
+
+F1, M1, P1 = FindingId("F1"), MarkId("M1"), PhotoId("P1")
+A_MARK = AddMark(
+    finding_id=F1,
+    mark_id=M1,
+    photo_id=P1,
+    outline=rectangle(0.1, 0.2, 0.3, 0.4),
+    tags=some_tags(measures=Measures(depth_mm=3.5, covers_off=True)),
+)
+ONE_OF_EACH: list[AnyCommand] = [
+    DescribeVehicle(vehicle=Vehicle(plate="AB 12", system_voltage_v=400.0)),
+    DescribeIncident(incident=Incident(smoke=Answer.NO, what_happened="A kerb.")),
+    AddPhoto(photo=a_photo(orange_areas=(rectangle(0.1, 0.2, 0.3, 0.4),))),
+    A_MARK,
+    AddFinding(finding_id=F1, tags=some_tags()),
+    ReshapeMark(
+        mark_id=M1,
+        outline=Ellipse(centre=Point(0.5, 0.5), radius_x_px=9.0, radius_y_px=3.0),
+        expected_revision=2,
+    ),
+    RemoveMark(mark_id=M1),
+    MoveMark(mark_id=M1, to_finding_id=F1),
+    TagFinding(finding_id=F1, tags=some_tags(), expected_revision=3),
+    WithdrawFinding(finding_id=F1, reason="A shadow.", expected_revision=1),
+    RestoreFinding(finding_id=F1),
+    RecordReport(
+        report=IssuedReport(
+            sha256=Sha256("ab" * 32),
+            case_revision=4,
+            rulebook_sha256="cd" * 32,
+            file_name="report.docx",
+            issued=SIGNED,
+        )
+    ),
+]
+
+
+def test_there_is_one_of_each_command_here() -> None:
+    assert {type(command) for command in ONE_OF_EACH} == set(get_args(AnyCommand))
+    assert len({command.kind for command in ONE_OF_EACH}) == len(ONE_OF_EACH)
+
+
+@pytest.mark.parametrize("command", ONE_OF_EACH, ids=[command.kind for command in ONE_OF_EACH])
+def test_a_command_comes_back_as_it_went(command: AnyCommand) -> None:
+    text = command_to_json(command)
+    assert command_from_json(text) == command
+    assert json.loads(text)["kind"] == command.kind
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("", "The command is not JSON"),
+        ("[]", "at 'kind': there is no command 'None'"),
+        ('{"kind": "car sold"}', "at 'kind': there is no command 'car sold'"),
+        ('{"kind": ["photo added"]}', "there is no command"),
+        ('{"kind": "mark removed"}', "at 'mark_id': this field is missing"),
+        ('{"kind": "mark removed", "mark_id": 3}', "at 'mark_id': input should be a valid string"),
+        ('{"kind": "mark removed", "mark_id": "M", "x": 1}', "at 'x': there is no such field"),
+    ],
+)
+def test_what_is_no_command_is_refused(text: str, said: str) -> None:
+    with pytest.raises(InvalidInputError, match=said):
+        command_from_json(text)
