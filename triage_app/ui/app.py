@@ -1,0 +1,39 @@
+"""The table of pages, and who may see them. Streamlit runs this file anew at every click."""
+
+import streamlit as st
+
+from triage_app.domain.errors import TriageError
+from triage_app.ui import navigation, text
+from triage_app.ui.navigation import Place
+from triage_app.ui.pages import cases, intake, mark, report, rules, triage
+from triage_app.ui.widgets.looks import apply_looks
+from triage_app.ui.widgets.sidebar import show_sidebar, show_way_in
+from triage_app.ui.wiring import who
+
+PAGES = {
+    Place.CASES: (text.PAGE_CASES, cases.show),
+    Place.INTAKE: (text.PAGE_INTAKE, intake.show),
+    Place.MARK: (text.PAGE_MARK, mark.show),
+    Place.TRIAGE: (text.PAGE_TRIAGE, triage.show),
+    Place.REPORT: (text.PAGE_REPORT, report.show),
+    Place.RULES: (text.PAGE_RULES, rules.show),
+}
+
+
+def main() -> None:
+    """Draw the page that was asked for; to a stranger, only the way to sign in."""
+    st.set_page_config(page_title=text.PROGRAM, layout="wide", initial_sidebar_state="collapsed")
+    apply_looks()
+    try:
+        chosen = st.navigation(navigation.register(PAGES), position="top")
+        operator = who()
+        if operator is None:
+            show_way_in()
+            return
+        show_sidebar(operator)
+        chosen.run()
+    except TriageError as error:
+        st.error(str(error))
+
+
+main()

@@ -1,0 +1,33 @@
+"""Signs, photos, incident and car of one case."""
+
+import streamlit as st
+
+from triage_app.ui import text
+from triage_app.ui.navigation import Place
+from triage_app.ui.widgets.car_form import car_form
+from triage_app.ui.widgets.case_frame import open_case
+from triage_app.ui.widgets.incident_form import incident_form
+from triage_app.ui.widgets.notices import next_step
+from triage_app.ui.widgets.photo_grid import photo_grid
+from triage_app.ui.widgets.photo_upload import photo_upload
+from triage_app.ui.widgets.signs_form import signs_form
+
+
+def show() -> None:
+    case = open_case().case
+    st.title(text.PAGE_INTAKE)
+    if case.photos:
+        next_step(text.INTAKE_NEXT_MARK, go_to=Place.MARK)
+    else:
+        next_step(text.INTAKE_NEXT_PHOTOS)
+    signs_form(case)
+    st.header(text.PHOTOS)
+    photo_upload(case)
+    photo_grid(case)
+    st.header(text.WRITTEN_DOWN)
+    if case.vehicle.vin_check_digit_differs:
+        st.warning(text.VIN_DIFFERS)
+    with st.expander(text.CAR):
+        car_form(case)
+    with st.expander(text.INCIDENT):
+        incident_form(case)

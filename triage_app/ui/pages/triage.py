@@ -1,0 +1,82 @@
+"""What the rules say of the case and of each finding, the worst first, with every reason."""
+
+from html import escape
+
+import streamlit as st
+
+from rules import Assessment, CaseAssessment
+from triage_app.domain.case import Case, Finding
+from triage_app.ui import mark_text, navigation, state, text
+from triage_app.ui.names import finding_name, photo_numbers
+from triage_app.ui.navigation import Place
+from triage_app.ui.widgets.case_frame import open_case
+from triage_app.ui.widgets.close_up import close_up_html
+from triage_app.ui.widgets.finding_answer import full_answer_html
+from triage_app.ui.widgets.finding_list import choose_finding
+from triage_app.ui.widgets.notices import next_step
+from triage_app.ui.widgets.risk_badge import hv_chip_html, risk_badge_html
+
+
+def show() -> None:
+    opened = open_case()
+    case, assessment = opened.case, opened.assessment
+    st.title(text.PAGE_TRIAGE)
+    next_step(_what_next(case), go_to=Place.REPORT if case.open_findings else Place.MARK)
+    _case_answer(assessment)
+    for finding in _worst_first(case, assessment):
+        _finding(case, finding, assessment.of(finding.id))
+    st.caption(text.rulebook_line(assessment.stamp.revision, assessment.stamp.sha256))
+
+
+def _what_next(case: Case) -> str:
+    if not case.open_findings:
+        return text.TRIAGE_NEXT_EMPTY
+    if any(state.draft_of(finding.id) for finding in case.open_findings):
+        return text.TRIAGE_NEXT_UNSAVED
+    return text.TRIAGE_NEXT_REPORT
+
+
+def _worst_first(case: Case, assessment: CaseAssessment) -> list[Finding]:
+    def badness(finding: Finding) -> tuple[int, int, int]:
+        answer = assessment.of(finding.id)
+        return (-answer.risk, -answer.hv_flag, finding.number)
+
+    return sorted(case.open_findings, key=badness)
+
+
+def _case_answer(assessment: CaseAssessment) -> None:
+    first = "".join(
+        f"<li>{escape(action.text)}</li>"
+        for action in sorted(assessment.actions, key=lambda action: action.order)
+    )
+    tests = "".join(
+        f"<li>{escape(text.open_test_line(test.text, test.by))}</li>"
+        for test in assessment.open_tests
+    )
+    with st.container(border=True):
+        st.subheader(text.CASE_ANSWER)
+        st.html(
+            f'<p class="ub-chips">{risk_badge_html(assessment.risk)}'
+            f"{hv_chip_html(assessment.hv_flag)}</p>"
+        )
+        if first:
+            with st.expander(text.ACTIONS):
+                st.html(f'<ol class="ub-list">{first}</ol>')
+        if tests:
+            with st.expander(text.OPEN_TESTS):
+                st.html(f'<ul class="ub-list">{tests}</ul>')
+
+
+def _finding(case: Case, finding: Finding, answer: Assessment) -> None:
+    with st.container(border=True, key=f"ub-finding-{finding.id}"):
+        st.subheader(finding_name(finding))
+        picture, words = st.columns([1, 2], gap="medium")
+        with picture:
+            for mark in finding.marks[:1]:
+                st.html(close_up_html(case, mark, answer.risk, alt=finding_name(finding)))
+            st.caption(mark_text.seen_on(photo_numbers(case, finding)))
+            if st.button(text.EDIT_FINDING, key=f"edit-{finding.id}"):
+                choose_finding(finding)
+                st.switch_page(navigation.page(Place.MARK), query_params=state.address())
+        with words:
+            st.html(full_answer_html(answer))

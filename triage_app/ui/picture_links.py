@@ -1,0 +1,21 @@
+"""Addresses of pictures and reports on our own session-checked routes."""
+
+from urllib.parse import quote
+
+from triage_app.domain.ids import CaseId, PhotoId, Sha256
+
+STRIP_SIDE_PX = 320
+GRID_SIDE_PX = 640
+CANVAS_SIDE_PX = 2_048
+SIDES_PX = (STRIP_SIDE_PX, GRID_SIDE_PX, CANVAS_SIDE_PX)
+
+
+def picture_link(case_id: CaseId, photo_id: PhotoId, *, side_px: int | None) -> str:
+    """Return the address of a photo at one of ``SIDES_PX``, or at full size for None."""
+    side = "full" if side_px is None else str(side_px)
+    return f"/pictures/{quote(case_id, safe='')}/{quote(photo_id, safe='')}?side={side}"
+
+
+def report_link(case_id: CaseId, sha256: Sha256) -> str:
+    """Return the address from which an issued report is downloaded."""
+    return f"/reports/{quote(case_id, safe='')}/{quote(sha256, safe='')}"

@@ -1,0 +1,1 @@
+"""Our own web addresses beside Streamlit's: sign-in, pictures and reports."""

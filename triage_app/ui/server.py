@@ -1,0 +1,103 @@
+"""Starts the app: ``python -m triage_app.ui.server``; settings come from the environment."""
+
+import logging
+import sys
+from collections.abc import AsyncIterator, Callable, Mapping
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from dataclasses import replace
+from importlib.resources import files
+from pathlib import Path
+
+from starlette.middleware import Middleware
+from streamlit import App, config
+
+from rules import RulebookError
+from triage_app.bootstrap import new_sign_in_code, open_services, report_writer
+from triage_app.domain.errors import TriageError
+from triage_app.services import Services
+from triage_app.settings import Settings
+from triage_app.ui import text
+from triage_app.ui.routes.guard import SecurityHeaders, SignedInOnly
+from triage_app.ui.routes.pictures import PictureRoutes
+from triage_app.ui.routes.reports import ReportRoutes
+from triage_app.ui.routes.sign_in import SignInRoutes
+from triage_app.ui.theme import THEME
+from triage_app.ui.wiring import Wiring, install
+
+_EVERYWHERE = ("0.0.0.0", "::", "")  # noqa: S104 - recognised here, never chosen
+
+
+def main() -> int:
+    """Serve until stopped; one sentence on the error stream and 1 when that cannot be done."""
+    logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(name)s %(message)s")
+    logging.getLogger("triage_app").setLevel(logging.INFO)
+    try:
+        settings = Settings.from_environment()
+        code = settings.sign_in_code or new_sign_in_code()
+        services = open_services(replace(settings, sign_in_code=code))
+    except (TriageError, RulebookError) as error:
+        sys.stderr.write(f"{error}\n")
+        return 1
+    install(Wiring(services=services, render_report=report_writer(settings, services.rulebook)))
+    shown_code = None if settings.sign_in_code else code
+    app = make_app(services, settings, on_start=lambda: _say_where(settings, shown_code))
+    app.run(config=server_config(settings))
+    return 0
+
+
+def make_app(
+    services: Services, settings: Settings, *, on_start: Callable[[], None] | None = None
+) -> App:
+    """Return the Streamlit app with our routes beside it and our guard in front of it."""
+
+    @asynccontextmanager
+    async def lifespan(_: App) -> AsyncIterator[None]:
+        if on_start:
+            on_start()
+        yield
+        services.close()
+
+    started: Callable[[App], AbstractAsyncContextManager[None]] = lifespan
+    return App(
+        Path(str(files("triage_app.ui").joinpath("app.py"))),
+        lifespan=started,
+        routes=[
+            *SignInRoutes(services, secure_cookie=settings.secure_cookie).routes(),
+            *PictureRoutes(services).routes(),
+            *ReportRoutes(services).routes(),
+        ],
+        middleware=[Middleware(SecurityHeaders), Middleware(SignedInOnly, services=services)],
+    )
+
+
+def server_config(settings: Settings) -> Mapping[str, object]:
+    """Return Streamlit's options: ours, and everything off that calls home or watches files."""
+    return {
+        "server.address": settings.address,
+        "server.port": settings.port,
+        "server.headless": True,
+        "server.enableXsrfProtection": True,
+        "server.enableCORS": True,
+        "server.fileWatcherType": "none",
+        "server.maxUploadSize": 200,
+        "browser.gatherUsageStats": False,
+        "client.toolbarMode": "minimal",
+        "client.showErrorDetails": "none",
+        "client.showErrorLinks": False,
+        "logger.hideWelcomeMessage": True,
+        **{f"theme.{name}": value for name, value in THEME.items()},
+    }
+
+
+def _say_where(settings: Settings, code: str | None) -> None:
+    """Print the one line that a person needs. The code is in the fragment, which no log sees."""
+    host = "127.0.0.1" if settings.address in _EVERYWHERE else settings.address
+    shown_host = f"[{host}]" if ":" in host else host
+    address = f"http://{shown_host}:{config.get_option('server.port')}/sign-in"
+    line = text.serving_at(f"{address}#code={code}" if code else address)
+    sys.stdout.write(f"{line}\n")
+    sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,72 @@
+"""The notice on every page of a case with a high-voltage flag. It cannot be put away."""
+
+from html import escape
+
+import streamlit as st
+
+from rules import CaseAssessment, HvFlag
+from triage_app.domain.case import Case
+from triage_app.ui import text, words
+from triage_app.ui.names import finding_name
+from triage_app.ui.widgets.risk_badge import hv_sign_html
+
+
+def hv_banner(case: Case, assessment: CaseAssessment) -> None:
+    """Draw the stop conditions and the HV notice of this case, where it has any."""
+    html = stop_html(assessment) + banner_html(case, assessment)
+    if html:
+        st.html(html)
+
+
+def stop_html(assessment: CaseAssessment) -> str:
+    """Return the signs that forbid work on the car, or nothing."""
+    if not assessment.stop_conditions:
+        return ""
+    reasons = " ".join(why.because for why in assessment.stop_conditions)
+    return (
+        f'<section class="ub-stop" role="alert"><p><b>{escape(text.STOP_TITLE)}</b> '
+        f"{escape(reasons)}</p></section>"
+    )
+
+
+def banner_html(case: Case, assessment: CaseAssessment) -> str:
+    """Return the HV notice, or nothing when no finding is flagged."""
+    if assessment.hv_flag is HvFlag.NONE:
+        return ""
+    word = words.SIGNAL_WORDS[assessment.signal_word]
+    return f"""
+    <section class="ub-hv ub-hv-{word.lower()}" role="alert">
+      <details><summary>{hv_sign_html(size_px=40)}
+        <span class="ub-hv-title"><span class="ub-word">{escape(word)}</span>
+        {escape(text.HV_TITLE)}</span>
+        <span class="ub-hv-more">{escape(text.HV_MORE)}</span></summary>
+        <ul>{_flag_list(case, assessment)}</ul><ol>{_safing_list(assessment)}</ol></details>
+      <p>{escape(text.HV_FIRST)} <b>{escape(text.HV_ENERGY)}</b></p>
+      <p><b>{escape(_flagged(case, assessment))}</b> {escape(text.HV_RECORD)}</p>
+    </section>"""
+
+
+def _flagged(case: Case, assessment: CaseAssessment) -> str:
+    def numbers(flag: HvFlag) -> list[int]:
+        flagged = {one.finding_id for one in assessment.findings if one.hv_flag is flag}
+        return [finding.number for finding in case.open_findings if finding.id in flagged]
+
+    return text.hv_flagged(numbers(HvFlag.AT_HV), numbers(HvFlag.WITHIN_REACH))
+
+
+def _flag_list(case: Case, assessment: CaseAssessment) -> str:
+    items = []
+    for finding in case.open_findings:
+        answer = assessment.of(finding.id)
+        if answer.hv_flag is not HvFlag.NONE:
+            why = " ".join(reason.because for reason in answer.hv_reasons)
+            items.append(
+                f"<li><b>{escape(finding_name(finding))}</b>: "
+                f"{escape(words.HV_FLAGS[answer.hv_flag])}. {escape(why)}</li>"
+            )
+    return "".join(items)
+
+
+def _safing_list(assessment: CaseAssessment) -> str:
+    safing = sorted((one for one in assessment.actions if one.is_safing), key=lambda a: a.order)
+    return "".join(f"<li>{escape(action.text)}</li>" for action in safing)

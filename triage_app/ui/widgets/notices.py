@@ -1,0 +1,36 @@
+"""Sentences that a button or a callback left behind, and refusals on the spot."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import streamlit as st
+
+from triage_app.domain.errors import TriageError
+from triage_app.ui import navigation, state, text
+from triage_app.ui.navigation import Place
+
+
+def show_notices() -> None:
+    """Show, once, what was kept for this run."""
+    for notice in state.take_notices():
+        if notice.tone is state.Tone.PROBLEM:
+            st.error(notice.text)
+        else:
+            st.success(notice.text)
+
+
+def next_step(sentence: str, *, go_to: Place | None = None) -> None:
+    """Say in one plain line what to do next, with the way there; every page has one."""
+    with st.container(horizontal=True, vertical_alignment="center", key="ub-next"):
+        st.markdown(f"**{text.NEXT}** {sentence}", width="content")
+        if go_to is not None:
+            st.page_link(navigation.page(go_to))
+
+
+@contextmanager
+def refusals_kept() -> Iterator[None]:
+    """Keep the sentence of a refusal for the next run; for callbacks, which cannot draw."""
+    try:
+        yield
+    except TriageError as error:
+        state.notify(str(error), state.Tone.PROBLEM)

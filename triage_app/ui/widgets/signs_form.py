@@ -1,0 +1,55 @@
+"""The warning signs on arrival, asked first. Not known counts as worse."""
+
+from dataclasses import replace
+
+import streamlit as st
+
+from triage_app.domain.case import Case
+from triage_app.domain.errors import TriageError
+from triage_app.domain.vehicle import Answer
+from triage_app.ui import state, text, words
+from triage_app.ui.wiring import operator, services
+
+
+def signs_form(case: Case) -> None:
+    """Ask for each sign; once all are answered, show the answers and fold the form away."""
+    answers = {name: getattr(case.incident, name) for name in text.SIGNS}
+    all_known = Answer.UNKNOWN not in answers.values()
+    with st.expander(text.SIGNS_TITLE, expanded=not all_known):
+        st.markdown(text.SIGNS_FIRST)
+        with st.form(f"signs-{case.id}", border=False, enter_to_submit=False):
+            with st.container(horizontal=True, gap="medium"):
+                entered = {name: _ask(name, stored) for name, stored in answers.items()}
+            wanted = st.form_submit_button(text.SAVE_SIGNS, type="primary")
+    if all_known:
+        st.html(f'<p class="ub-signs">{_answers(answers)}</p>')
+    if wanted:
+        _save(case, entered)
+
+
+def _ask(name: str, stored: Answer) -> Answer:
+    choices = list(Answer)
+    return st.radio(
+        text.SIGNS[name],
+        choices,
+        index=choices.index(stored),
+        format_func=words.ANSWERS.__getitem__,
+        horizontal=True,
+        width="content",
+    )
+
+
+def _answers(answers: dict[str, Answer]) -> str:
+    said = [f"{text.SIGNS[name]}: <b>{words.ANSWERS[one]}</b>" for name, one in answers.items()]
+    return " · ".join(said)
+
+
+def _save(case: Case, entered: dict[str, Answer]) -> None:
+    try:
+        incident = replace(case.incident, **entered)  # type: ignore[arg-type]  # the signs only
+        services().intake.describe_incident(case.id, incident, by=operator())
+    except TriageError as error:
+        st.error(str(error))
+        return
+    state.notify(text.SIGNS_SAVED)
+    st.rerun()
