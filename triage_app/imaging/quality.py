@@ -55,11 +55,12 @@ def judge_quality(pixels: npt.NDArray[np.uint8], *, longest_side_px: int) -> Pho
 
 def edge_blur_px(grey: _Grey) -> float | None:
     """Return the blur (Gaussian sigma, px) of edges in the worst direction; None without edges."""
-    fine = np.hypot(*_gradient(grey, _FINE_PX))
     coarse_x, coarse_y = _gradient(grey, _COARSE_PX)
-    coarse = np.hypot(coarse_x, coarse_y)
-    is_edge = coarse > max(float(np.quantile(coarse, 1 - _EDGE_SHARE)), _MIN_EDGE_GREY)
-    ratio = fine[is_edge] / coarse[is_edge]
+    coarse = cv2.magnitude(coarse_x, coarse_y)
+    strong = float(np.quantile(coarse[::2, ::2], 1 - _EDGE_SHARE))
+    is_edge = coarse > max(strong, _MIN_EDGE_GREY)
+    fine_x, fine_y = _gradient(grey, _FINE_PX)
+    ratio = np.hypot(fine_x[is_edge], fine_y[is_edge]) / coarse[is_edge]
     turn = np.arctan2(coarse_y[is_edge], coarse_x[is_edge]) / np.pi
     direction = np.rint(turn * _DIRECTIONS).astype(np.int64) % _DIRECTIONS
     blurs = []
