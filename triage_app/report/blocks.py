@@ -37,9 +37,19 @@ def words(text: str, look: Look = Look.BODY) -> Paragraph:
     return Paragraph(texts=(Text(text=text),), look=look)
 
 
-def lead(strong: str, text: str, look: Look = Look.BODY) -> Paragraph:
+def intro(text: str) -> Paragraph:
+    """Return the words before a table or figure, on the same page as its beginning."""
+    return Paragraph(texts=(Text(text=text),), stays_with_next=True)
+
+
+def lead(
+    strong: str, text: str, look: Look = Look.BODY, *, stays_with_next: bool = False
+) -> Paragraph:
     """Return a paragraph that opens with a few strong words."""
-    return Paragraph(texts=(Text(text=strong, strong=True), Text(text=f" {text}")), look=look)
+    rest = (Text(text=f" {text}"),) if text else ()
+    return Paragraph(
+        texts=(Text(text=strong, strong=True), *rest), look=look, stays_with_next=stays_with_next
+    )
 
 
 def link(text: str, anchor: str) -> Text:

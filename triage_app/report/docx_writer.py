@@ -56,6 +56,8 @@ _STYLES = {
     Look.CELL: "CellText",
     Look.CELL_BIG: "CellBig",
     Look.SIGNAL_WORD: "SignalWord",
+    Look.VERDICT_LABELS: "VerdictLabels",
+    Look.VERDICT: "Verdict",
     Look.SIGNATURE: "SignatureLine",
     Look.CONTENTS_HEADING: "TOCHeading",
 }
@@ -141,12 +143,9 @@ class _Writer:
             case Table():
                 self._write_table(block)
             case Box():
-                box, spacer = self._box(block), self._spacer()
-                _keep_with_next(box.xpath(".//w:p"))
-                _keep_with_next([spacer])
-                self._append(box)
+                self._append(self._box(block))
                 # Word joins two tables that touch; this keeps a box apart from what follows.
-                self._append(spacer)
+                self._append(self._spacer())
             case Figure():
                 self._write_figure(block)
             case Contents():
@@ -174,7 +173,7 @@ class _Writer:
         return made
 
     def _text(self, part: Text) -> list[BaseOxmlElement]:
-        shown = wml.runs(part.text, strong=part.strong, ink=part.ink)
+        shown = wml.runs(part.text, strong=part.strong, ink=part.ink, fill=part.fill)
         if part.anchor is None:
             return shown
         return [wml.link(part.anchor, [wml.as_link(run) for run in shown])]

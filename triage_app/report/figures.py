@@ -14,7 +14,7 @@ from triage_app.report.subject import Subject
 _GAP_MM = 2.4
 _TALLEST_MM = 72.0
 _TALLEST_FURTHER_MM = 52.0
-_PER_FIGURE = 2
+_MOST_IN_A_LINE = 3
 # A close-up that shows nearly the whole photo shows nothing new.
 _NEARLY_ALL = 0.6
 
@@ -27,15 +27,23 @@ def figures_of(subject: Subject, finding: Finding, numbering: Numbering) -> list
     for photo_id in dict.fromkeys(mark.photo_id for mark in finding.marks):
         photo = subject.case.photo(photo_id)
         pictures = [_whole(subject, finding, photo), *_close_ups(subject, finding, photo)]
-        for start in range(0, len(pictures), _PER_FIGURE):
+        start = 0
+        for how_many in evenly(len(pictures), _MOST_IN_A_LINE):
             shown = in_one_line(
-                pictures[start : start + _PER_FIGURE],
+                pictures[start : start + how_many],
                 width_mm=subject.layout.text_width_mm,
                 tallest_mm=_TALLEST_MM if not made else _TALLEST_FURTHER_MM,
             )
             caption = _caption(subject, finding, photo, shown, is_first=start == 0)
             made.append(Figure(pictures=shown, caption=numbering.next("Figure", caption)))
+            start += how_many
     return made
+
+
+def evenly(how_many: int, most: int) -> list[int]:
+    """Split into as few lines of at most ``most`` as it takes, of nearly equal length."""
+    lines = -(-how_many // most)
+    return [how_many // lines + (line < how_many % lines) for line in range(lines)]
 
 
 def in_one_line(
@@ -130,7 +138,7 @@ def _caption(
         return f"{title}, {'further close-up' if len(shown) == 1 else 'further close-ups'}."
     if len(shown) == 1:
         return f"{title}, whole photo."
-    return f"{title}: whole photo and close-up."
+    return f"{title}: whole photo and {'close-up' if len(shown) == 2 else 'close-ups'}."
 
 
 def _aspect(picture: PhotoPicture) -> float:

@@ -37,6 +37,11 @@ HV_FLAG_WORDS = {
     HvFlag.WITHIN_REACH: "Within reach of HV",
     HvFlag.NONE: "No HV flag",
 }
+HV_FLAG_SHORT = {
+    HvFlag.AT_HV: "At HV",
+    HvFlag.WITHIN_REACH: "Within reach",
+    HvFlag.NONE: "No flag",
+}
 DISPOSITION_WORDS = {
     Disposition.REPLACE: "Replace",
     Disposition.TEST_FIRST: "Test first",

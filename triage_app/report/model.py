@@ -26,6 +26,8 @@ class Look(StrEnum):
     CELL = "cell"
     CELL_BIG = "cell big"
     SIGNAL_WORD = "signal word"
+    VERDICT_LABELS = "verdict labels"
+    VERDICT = "verdict"
     SIGNATURE = "signature"
     CONTENTS_HEADING = "contents heading"
 
@@ -40,12 +42,16 @@ class Tone:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Text:
-    """A stretch of words. ``anchor`` makes it a link to the heading with that anchor."""
+    """A stretch of words. ``anchor`` makes it a link to the heading with that anchor.
+
+    ``fill`` puts a coloured ground behind the words, as six hex digits.
+    """
 
     text: str
     strong: bool = False
     anchor: str | None = None
     ink: str | None = None
+    fill: str | None = None
 
 
 class Sign(StrEnum):
@@ -141,7 +147,7 @@ class Table:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Box:
-    """One row of framed cells, such as a hazard notice; stays on the page of what follows."""
+    """One row of framed cells, such as a hazard notice."""
 
     title: str
     cells: tuple[Cell, ...]

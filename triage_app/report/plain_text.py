@@ -21,13 +21,16 @@ def one_line(text: str) -> str:
     return " ".join(printable(text).split())
 
 
-def is_right_to_left(text: str) -> bool:
-    """Tell whether the first letter with a direction is written from right to left."""
-    for letter in text:
-        direction = unicodedata.bidirectional(letter)
-        if direction in _STRONG:
-            return direction in _RIGHT_TO_LEFT
-    return False
+def reads_right_to_left(text: str) -> bool:
+    """Tell whether most letters are written from right to left.
+
+    Not by the first letter, as a browser would: our own sentences begin with a shop's name.
+    """
+    if text.isascii():
+        return False
+    directions = [unicodedata.bidirectional(letter) for letter in text]
+    right_to_left = sum(direction in _RIGHT_TO_LEFT for direction in directions)
+    return right_to_left > directions.count("L")
 
 
 def by_direction(text: str) -> list[tuple[str, bool]]:
@@ -38,7 +41,7 @@ def by_direction(text: str) -> list[tuple[str, bool]]:
     if text.isascii():
         return [(text, False)]
     stretches: list[tuple[str, bool]] = []
-    start, current = 0, is_right_to_left(text)
+    start, current = 0, False
     for at, letter in enumerate(text):
         direction = unicodedata.bidirectional(letter)
         if direction in _STRONG and (direction in _RIGHT_TO_LEFT) is not current:

@@ -3,6 +3,8 @@
 Nothing here may say that a vehicle is safe: only what was recorded, and what was not.
 """
 
+from rules import Basis
+
 TITLE = "Underbody damage report"
 
 DRAFT = "DRAFT"
@@ -10,7 +12,10 @@ DRAFT_LONG = (
     "No senior technician has reviewed or signed this report. It shows what was recorded up to "
     "the case revision named below; findings may still be added, changed or withdrawn."
 )
-FOOTER = "High voltage: the vehicle maker's procedure comes first"
+FOOTER = (
+    "High voltage: the vehicle maker's procedure comes first. A disconnected battery still holds "
+    "its energy."
+)
 
 MAKE_SAFE_LEAD = "Make-safe record: not recorded."
 MAKE_SAFE_MEANING = (
@@ -48,7 +53,10 @@ NOT_IN_DRAFT = (
     ("Review of findings by a senior technician:", "not recorded."),
 )
 
-STOP_LEAD = "Stop. These signs forbid work on the vehicle until a qualified person has decided:"
+STOP_LEAD = (
+    "Stop. No work on the vehicle until a qualified person has decided, because of these signs or "
+    "missing answers:"
+)
 
 FINDINGS_INTRO = (
     "The worst risk comes first; at equal risk, findings at high voltage come first. On each photo "
@@ -62,7 +70,19 @@ NOT_FLAGGED = (
 )
 NO_ACTION = "The rule book names no action for this finding beyond the cautions of this report."
 NO_TEST = "The rule book names no outstanding test for this finding."
-SAFING_FIRST = "Safing first, before anybody reaches in:"
+SAFING_FIRST = "Safing first, by the vehicle maker's procedure and before anybody reaches in:"
+NEAR_ORANGE = (
+    "a mark lies on or near an area that looks like orange cable (found by a program; it can add a "
+    "flag, never remove one)"
+)
+NO_DECIDING_RULE = "No rule is named as deciding; the worst outcome counts."
+NO_REPAIR_RULE = "No rule asks for more; what is not known is tested first."
+BASIS = {
+    Basis.REGULATION: "A regulation, named nowhere nearer.",
+    Basis.STANDARD: "A standard, named nowhere nearer.",
+    Basis.COMMON_PRACTICE: "Common practice, without a published source.",
+    Basis.JUDGEMENT: "Judgement of the rule book, without a published source.",
+}
 
 ACTIONS_INTRO = (
     "All steps that the findings require, in the order in which they are done. Safing steps come "

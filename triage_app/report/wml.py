@@ -10,7 +10,7 @@ from docx.oxml.ns import nsdecls, qn
 from docx.oxml.parser import OxmlElement, parse_xml
 from docx.oxml.xmlchemy import BaseOxmlElement
 
-from triage_app.report.plain_text import by_direction, is_right_to_left, printable
+from triage_app.report.plain_text import by_direction, printable, reads_right_to_left
 
 EMU_PER_MM = 36_000
 TWIPS_PER_MM = 1440 / 25.4
@@ -43,22 +43,26 @@ def paragraph(
         numbering.append(element("ilvl", val=0))
         numbering.append(element("numId", val=number_id))
         properties.append(numbering)
-    if is_right_to_left(text):
+    if reads_right_to_left(text):
         properties.append(element("bidi"))
     made = element("p")
     made.append(properties)
     return made
 
 
-def runs(text: str, *, strong: bool = False, ink: str | None = None) -> list[BaseOxmlElement]:
+def runs(
+    text: str, *, strong: bool = False, ink: str | None = None, fill: str | None = None
+) -> list[BaseOxmlElement]:
     """Return the runs of a stretch of words: one per writing direction."""
     return [
-        _run(stretch, strong=strong, ink=ink, right_to_left=right_to_left)
+        _run(stretch, strong=strong, ink=ink, fill=fill, right_to_left=right_to_left)
         for stretch, right_to_left in by_direction(printable(text))
     ]
 
 
-def _run(text: str, *, strong: bool, ink: str | None, right_to_left: bool) -> BaseOxmlElement:
+def _run(
+    text: str, *, strong: bool, ink: str | None, fill: str | None, right_to_left: bool
+) -> BaseOxmlElement:
     made = element("r")
     properties = element("rPr")
     if strong:
@@ -66,6 +70,8 @@ def _run(text: str, *, strong: bool, ink: str | None, right_to_left: bool) -> Ba
         properties.append(element("bCs"))
     if ink:
         properties.append(element("color", val=ink))
+    if fill:
+        properties.append(element("shd", val="clear", color="auto", fill=fill))
     if right_to_left:
         properties.append(element("rtl"))
     if len(properties):

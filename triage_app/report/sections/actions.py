@@ -2,7 +2,7 @@
 
 from rules import Action, OpenTest
 from triage_app.report import labels, texts
-from triage_app.report.blocks import Numbering, cell, heading, words
+from triage_app.report.blocks import Numbering, cell, heading, intro, words
 from triage_app.report.model import Block, Cell, Table
 from triage_app.report.subject import Subject
 
@@ -15,7 +15,7 @@ def actions(subject: Subject, numbering: Numbering) -> list[Block]:
         return [title, words(texts.ACTIONS_NONE)]
     return [
         title,
-        words(texts.ACTIONS_INTRO),
+        intro(texts.ACTIONS_INTRO),
         Table(
             title="Required actions in order",
             header=("Step", "What must be done", "Kind", "For findings"),
@@ -46,7 +46,7 @@ def tests(subject: Subject, numbering: Numbering) -> list[Block]:
         return [title, words(texts.TESTS_NONE)]
     return [
         title,
-        words(texts.TESTS_INTRO),
+        intro(texts.TESTS_INTRO),
         Table(
             title="Tests outstanding",
             header=("Test", "By", "For findings"),
@@ -77,7 +77,7 @@ def withdrawn(subject: Subject, numbering: Numbering) -> list[Block]:
     )
     return [
         heading(1, "Withdrawn findings", "withdrawn"),
-        words(texts.WITHDRAWN_INTRO),
+        intro(texts.WITHDRAWN_INTRO),
         Table(
             title="Withdrawn findings",
             header=("No.", "Part and damage", "Reason", "Withdrawn by"),

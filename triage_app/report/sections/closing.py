@@ -8,6 +8,7 @@ from triage_app.report.blocks import (
     bullets,
     cell,
     heading,
+    intro,
     lead,
     mark_sample,
     risk_cell,
@@ -19,24 +20,24 @@ from triage_app.report.subject import Subject
 
 # A table with no more words than this fits on a page with room to spare.
 _SHORT_CHARACTERS = 1_500
-_SIGN_WORDS = {Answer.YES: "yes", Answer.NO: "no", Answer.UNKNOWN: "not known, counts as yes"}
+_SIGN_WORDS = {Answer.YES: "yes", Answer.NO: "no", Answer.UNKNOWN: "not known, counts as worse"}
 # Named by the report itself, whatever the rule book cites. Statuses as in our table of facts.
 _OWN_SOURCES = (
     (
         "MIL-STD-882E",
-        "System safety: risk levels, consequence and likelihood",
+        "system safety: risk levels, consequence and likelihood",
         "Department of Defense (USA)",
         SourceStatus.READ_IN_A_COPY,
     ),
     (
         "ANSI Z535.4",
-        "Product safety signs: signal words",
+        "product safety signs: signal words",
         "American National Standards Institute",
         SourceStatus.READ_IN_A_COPY,
     ),
     (
         "ISO 7010",
-        "Warning sign W012, electricity",
+        "warning sign W012, electricity",
         "International Organization for Standardization",
         SourceStatus.MEMORY,
     ),
@@ -114,7 +115,7 @@ def how_to_read(subject: Subject, numbering: Numbering) -> list[Block]:
     )
     return [
         heading(1, "How to read this report", "reading"),
-        words(texts.READ_RISK),
+        intro(texts.READ_RISK),
         Table(
             title="Risk levels and how their marks look",
             header=("Risk", "Mark on photos", "Consequence and likelihood that lead to it"),
@@ -184,7 +185,7 @@ def sources(subject: Subject, numbering: Numbering) -> list[Block]:
         for citation in reason.citations
     }
     book = subject.rulebook
-    known = [book.sources[source] for source in sorted(cited) if source in book.sources]
+    known = [source for id_, source in book.sources.items() if id_ in cited]
     rows = [
         (
             cell(f"{source.title}; {source.edition}"),
@@ -194,13 +195,13 @@ def sources(subject: Subject, numbering: Numbering) -> list[Block]:
         for source in known
     ]
     rows += [
-        (cell(f"{title}. {about}"), cell(publisher), cell(str(status)))
+        (cell(f"{title}, {about}"), cell(publisher), cell(str(status)))
         for title, about, publisher, status in _OWN_SOURCES
         if not any(source.title.startswith(title) for source in known)
     ]
     return [
         heading(1, "Sources", "sources"),
-        words(texts.SOURCES_INTRO),
+        intro(texts.SOURCES_INTRO),
         Table(
             title="Sources",
             header=("Document", "Publisher", "How far checked"),
@@ -227,7 +228,7 @@ def record(subject: Subject) -> list[Block]:
     )
     return [
         heading(1, "Record", "record"),
-        words(texts.RECORD_INTRO),
+        intro(texts.RECORD_INTRO),
         Table(
             title="Record",
             header=("What", "Value"),
@@ -245,12 +246,13 @@ def signatures() -> list[Block]:
     )
     return [
         heading(1, "Signatures", "signatures"),
-        words(texts.SIGNATURES_INTRO),
+        intro(texts.SIGNATURES_INTRO),
         Table(
             title="Signature lines",
             header=("Role", "Name", "Signature", "Date"),
             rows=rows,
             width_fracs=(0.22, 0.28, 0.32, 0.18),
+            stays_together=True,
         ),
     ]
 

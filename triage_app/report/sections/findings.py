@@ -1,6 +1,6 @@
 """The findings: a table of all of them, then each with pictures, facts, reasons and steps."""
 
-from rules import Assessment, Basis, HvFlag, Reason
+from rules import Assessment, HvFlag
 from triage_app.domain.case import Finding
 from triage_app.domain.findings import is_near_orange
 from triage_app.report import labels, texts
@@ -10,7 +10,6 @@ from triage_app.report.blocks import (
     cell,
     electricity_sign,
     heading,
-    lead,
     link,
     risk_cell,
     words,
@@ -18,14 +17,15 @@ from triage_app.report.blocks import (
 from triage_app.report.figures import figures_of
 from triage_app.report.model import (
     Block,
-    Box,
     Cell,
     ItemList,
     Look,
     Paragraph,
+    SignPicture,
     Table,
     Text,
 )
+from triage_app.report.sections import reasons
 from triage_app.report.subject import Subject, anchor_of
 
 _FLAG_SIGN_MM = 5.0
@@ -43,9 +43,16 @@ def overview(subject: Subject, numbering: Numbering) -> list[Block]:
         title,
         Table(
             title="All findings, worst first",
-            header=("No.", "Part and damage", "Where", "Hazard now", "HV flag", "Repair needed"),
+            header=(
+                "No.",
+                "Part and damage",
+                "Where",
+                "Hazard now",
+                "High voltage",
+                "Repair needed",
+            ),
             rows=rows,
-            width_fracs=(0.07, 0.29, 0.21, 0.17, 0.12, 0.14),
+            width_fracs=(0.06, 0.27, 0.2, 0.155, 0.165, 0.15),
             caption=numbering.next("Table", "All findings, worst first. Numbers are links."),
         ),
     ]
@@ -59,7 +66,7 @@ def _overview_row(subject: Subject, finding: Finding) -> tuple[Cell, ...]:
         cell(labels.place_label(finding.tags, subject.rulebook)),
         risk_cell(of_finding.risk),
         cell(
-            labels.HV_FLAG_WORDS[of_finding.hv_flag],
+            labels.HV_FLAG_SHORT[of_finding.hv_flag],
             strong=of_finding.hv_flag is not HvFlag.NONE,
         ),
         cell(labels.DISPOSITION_WORDS[of_finding.disposition]),
@@ -84,86 +91,77 @@ def _one(subject: Subject, finding: Finding, numbering: Numbering) -> list[Block
     anchor = anchor_of(finding)
     return [
         heading(2, f"Finding {finding.number}. {subject.name(finding)}", anchor),
-        _verdict(finding, of_finding),
+        *_verdict(of_finding),
         *figures_of(subject, finding, numbering),
         _facts(subject, finding, of_finding),
-        heading(3, "Why this risk", f"{anchor}_why"),
-        *_reasons(subject, of_finding),
-        heading(3, "High-voltage flag", f"{anchor}_hv"),
-        *_flag(subject, of_finding),
+        heading(3, "Reasons", f"{anchor}_reasons"),
+        *reasons.blocks(subject, of_finding),
         heading(3, "What must be done, in this order", f"{anchor}_steps"),
         *_steps(subject, of_finding),
         heading(3, "Tests outstanding", f"{anchor}_tests"),
         *_tests(of_finding),
+        *reasons.further(subject, of_finding),
     ]
 
 
-def _verdict(finding: Finding, of_finding: Assessment) -> Box:
+def _verdict(of_finding: Assessment) -> list[Block]:
+    """Return hazard, flag and repair in two lines that stay with the first picture."""
     risk, flag = of_finding.risk, of_finding.hv_flag
-    risk_tone = labels.risk_tone(risk)
-    flag_tone = labels.HV_TONE if flag is not HvFlag.NONE else None
-    flag_words = Text(text=labels.HV_FLAG_WORDS[flag], ink=flag_tone.ink if flag_tone else None)
-    sign = (electricity_sign(_FLAG_SIGN_MM), Text(text=" ")) if flag_tone else ()
-    return Box(
-        title=f"Finding {finding.number}: hazard now, high-voltage flag, repair needed",
-        cells=(
-            Cell(
-                content=(
-                    Paragraph(texts=(Text(text="Hazard now", ink=risk_tone.ink),), look=Look.CELL),
-                    Paragraph(
-                        texts=(
-                            Text(
-                                text=f"{labels.RISK_SQUARES[risk]} {labels.risk_word(risk)}",
-                                ink=risk_tone.ink,
-                            ),
-                        ),
-                        look=Look.CELL_BIG,
-                    ),
+    tone = labels.risk_tone(risk)
+    flag_words = f" {labels.HV_FLAG_WORDS[flag]} "
+    shown_flag: tuple[Text | SignPicture, ...] = (Text(text=flag_words.strip()),)
+    if flag is not HvFlag.NONE:
+        flagged = Text(text=flag_words, ink=labels.HV_TONE.ink, fill=labels.HV_TONE.fill)
+        shown_flag = (electricity_sign(_FLAG_SIGN_MM), flagged)
+    return [
+        words("Hazard now\tHigh voltage\tRepair needed", Look.VERDICT_LABELS),
+        Paragraph(
+            texts=(
+                Text(
+                    text=f" {labels.RISK_SQUARES[risk]} {labels.risk_word(risk)} ",
+                    ink=tone.ink,
+                    fill=tone.fill,
                 ),
-                tone=risk_tone,
+                Text(text="\t"),
+                *shown_flag,
+                Text(text=f"\t{labels.DISPOSITION_WORDS[of_finding.disposition]}"),
             ),
-            Cell(
-                content=(
-                    Paragraph(
-                        texts=(Text(text="High voltage", ink=flag_words.ink),), look=Look.CELL
-                    ),
-                    Paragraph(texts=(*sign, flag_words), look=Look.CELL_BIG),
-                ),
-                tone=flag_tone,
-            ),
-            Cell(
-                content=(
-                    words("Repair needed", Look.CELL),
-                    words(labels.DISPOSITION_WORDS[of_finding.disposition], Look.CELL_BIG),
-                )
-            ),
+            look=Look.VERDICT,
         ),
-        width_fracs=(0.3, 0.4, 0.3),
-    )
+    ]
 
 
 def _facts(subject: Subject, finding: Finding, of_finding: Assessment) -> Table:
     tags, measures = finding.tags, finding.tags.measures
     rows = [
-        ("Part", labels.component_label(tags, subject.rulebook)),
-        ("Damage", labels.upper_first(labels.damage_label(tags, subject.rulebook))),
-        ("Zone and side", labels.place_label(tags, subject.rulebook)),
+        (
+            "Part and damage",
+            f"{labels.component_label(tags, subject.rulebook)}, "
+            f"{labels.damage_label(tags, subject.rulebook)}",
+        ),
+        ("Where", labels.place_label(tags, subject.rulebook)),
         ("Size", labels.sizes(measures)),
+        ("Distance to nearest HV part", labels.distance(measures)),
         ("How measured", labels.or_not_recorded(measures.measured_how)),
-        ("Distance to the nearest HV part", labels.distance(measures)),
-        ("HV conductor visible", labels.yes_no(tags.hv_conductor_visible)),
-        ("A cable end hangs free", labels.yes_no(tags.hangs_free)),
+        (
+            "Seen at the place",
+            f"HV conductor visible: {labels.yes_no(tags.hv_conductor_visible)}; "
+            f"a cable end hangs free: {labels.yes_no(tags.hangs_free)}",
+        ),
         (
             "Risk",
             f"{labels.risk_word(of_finding.risk)}, from consequence "
             f"{labels.CONSEQUENCE_WORDS[of_finding.consequence]} and likelihood "
             f"{labels.LIKELIHOOD_WORDS[of_finding.likelihood]}",
         ),
-        ("Shown on", _photos(subject, finding)),
-        ("Recorded", f"{finding.created.by}, {labels.moment(finding.created.at)}"),
+        (
+            "Recorded",
+            f"{finding.created.by}, {labels.moment(finding.created.at)}; "
+            f"{_photos(subject, finding)}",
+        ),
     ]
     if is_near_orange(subject.case, finding):
-        rows.insert(6, ("Near orange cable", "a mark lies on or near an area that looks like it"))
+        rows.insert(4, ("Near orange cable", texts.NEAR_ORANGE))
     if tags.note:
         rows.append(("Note", tags.note))
     return Table(
@@ -181,62 +179,6 @@ def _photos(subject: Subject, finding: Finding) -> str:
         return "no photo"
     one = "photo" if len(shown) == 1 else "photos"
     return f"{one} {labels.listed(shown)}; {labels.count(len(finding.marks), 'mark')}"
-
-
-def _reasons(subject: Subject, of_finding: Assessment) -> list[Block]:
-    deciding = [reason for reason in of_finding.reasons if reason.rule_id in of_finding.decided_by]
-    others = [reason for reason in of_finding.reasons if reason not in deciding]
-    made: list[Block] = [bullets(*(_reason(subject, reason) for reason in deciding))]
-    if not deciding:
-        made = [words("No rule is named as deciding; the worst outcome counts.")]
-    unmeasured = sorted({name for reason in of_finding.reasons for name in reason.unmeasured})
-    if unmeasured:
-        made.append(
-            lead(
-                "Not given and taken as worst:",
-                f"{labels.listed(labels.fact_words(name) for name in unmeasured)}.",
-            )
-        )
-    if others:
-        listed = " ".join(f"{reason.because} ({reason.rule_id})" for reason in others)
-        made.append(lead("Further rules that apply:", listed, Look.SMALL))
-    return made
-
-
-def _reason(subject: Subject, reason: Reason) -> Paragraph:
-    basis = _basis(subject, reason)
-    together = ""
-    if reason.with_findings:
-        others = labels.numbers_listed(map(subject.number_of, reason.with_findings))
-        together = f" Together with finding {others}."
-    return words(f"{reason.because}{together} {basis} Rule {reason.rule_id}.")
-
-
-def _basis(subject: Subject, reason: Reason) -> str:
-    """Say what a reason rests on, with how far its source was checked."""
-    if not reason.citations:
-        words_ = {Basis.COMMON_PRACTICE: "Common practice", Basis.JUDGEMENT: "Our judgement"}
-        return f"{words_.get(reason.basis, reason.basis.capitalize())}, without a published source."
-    cited = []
-    for citation in reason.citations:
-        source = subject.rulebook.sources.get(citation.source)
-        title = source.title if source else citation.source
-        cited.append(f"{title}, {citation.clause} ({citation.status})")
-    return f"Source: {'; '.join(cited)}."
-
-
-def _flag(subject: Subject, of_finding: Assessment) -> list[Block]:
-    if of_finding.hv_flag is HvFlag.NONE:
-        return [words(texts.NOT_FLAGGED)]
-    said = f"{labels.HV_FLAG_WORDS[of_finding.hv_flag]}, because:"
-    decided = set(of_finding.decided_by)
-    items = [
-        words(f"{reason.because} Rule {reason.rule_id}.")
-        if reason.rule_id in decided
-        else _reason(subject, reason)
-        for reason in of_finding.hv_reasons
-    ]
-    return [words(said), bullets(*items), words(texts.MAKER_FIRST)]
 
 
 def _steps(subject: Subject, of_finding: Assessment) -> list[Block]:

@@ -2,7 +2,7 @@
 
 from triage_app.domain.case import Photo
 from triage_app.report import labels, texts
-from triage_app.report.blocks import Numbering, cell, heading, words
+from triage_app.report.blocks import Numbering, cell, heading, intro, words
 from triage_app.report.figures import in_one_line, whole_photo
 from triage_app.report.model import Block, Cell, Figure, Table
 from triage_app.report.subject import Subject
@@ -20,7 +20,7 @@ def unmarked(subject: Subject, numbering: Numbering) -> list[Block]:
     found = [photo for photo in subject.case.photos if not subject.case.marks_on(photo.id)]
     if not found:
         return [title, words(texts.UNMARKED_NONE)]
-    made: list[Block] = [title, words(texts.UNMARKED_INTRO)]
+    made: list[Block] = [title, intro(texts.UNMARKED_INTRO)]
     made += [
         _line(subject, found[start : start + _IN_A_LINE], numbering)
         for start in range(0, min(len(found), _MOST_SHOWN), _IN_A_LINE)
@@ -57,7 +57,7 @@ def log(subject: Subject, numbering: Numbering) -> list[Block]:
         return [title, words(texts.PHOTO_LOG_NONE)]
     return [
         title,
-        words(texts.PHOTO_LOG_INTRO),
+        intro(texts.PHOTO_LOG_INTRO),
         Table(
             title="Photo log",
             header=("Photo", "File", "Taken (camera clock)", "Size", "SHA-256", "Quality"),
@@ -71,7 +71,7 @@ def log(subject: Subject, numbering: Numbering) -> list[Block]:
 
 
 def _log_row(subject: Subject, photo: Photo) -> tuple[Cell, ...]:
-    size = f"{photo.width_px} by {photo.height_px} px, {labels.number(photo.byte_count / 1000)} kB"
+    size = f"{photo.width_px} by {photo.height_px} px, {photo.byte_count / 1000:,.0f} kB"
     return (
         cell(subject.photo_names[photo.id], strong=True),
         cell(labels.shown_name(photo.file_name)),

@@ -1,6 +1,6 @@
 """Page one: who, what, the state of HV, hazard now, repair needed, what is missing."""
 
-from rules import Disposition, HvFlag, Risk, SignalWord
+from rules import Disposition, HvFlag, OpenTest, Risk, SignalWord
 from triage_app.domain.case import Finding
 from triage_app.domain.vehicle import Incident, Vehicle
 from triage_app.report import labels, texts
@@ -47,10 +47,13 @@ def _subtitle(subject: Subject) -> str:
 def _identity(subject: Subject) -> Table:
     case, issued = subject.case, subject.material.issued
     rows = (
-        ("Vehicle", vehicle_line(case.vehicle)),
+        ("Vehicle", _shortened(vehicle_line(case.vehicle))),
         ("High-voltage system", hv_system_line(case.vehicle)),
         ("Incident", _shortened(incident_line(case.incident))),
-        ("Insurer's reference", labels.or_not_recorded(case.incident.insurer_reference)),
+        (
+            "Insurer's reference",
+            _shortened(labels.or_not_recorded(case.incident.insurer_reference)),
+        ),
         ("Recorded", _counts(subject)),
         ("Issued", f"{labels.moment(issued.at)}, by {issued.by}"),
     )
@@ -97,8 +100,11 @@ def incident_line(incident: Incident) -> str:
 def _shortened(text: str) -> str:
     if len(text) <= _PAGE_ONE_CHARACTERS:
         return text
-    cut = text[:_PAGE_ONE_CHARACTERS].rsplit(" ", 1)[0][:_PAGE_ONE_CHARACTERS]
-    return f"{cut} … (in full under Vehicle and incident)"
+    cut = text[:_PAGE_ONE_CHARACTERS]
+    at_word = cut.rsplit(" ", 1)[0]
+    # A single endless word is cut where the space ends.
+    kept = at_word if len(at_word) > _PAGE_ONE_CHARACTERS // 2 else cut
+    return f"{kept} … (in full under Vehicle and incident)"
 
 
 def _counts(subject: Subject) -> str:
@@ -216,7 +222,7 @@ def _two_answers(subject: Subject) -> list[Block]:
 
 
 def _outstanding(subject: Subject) -> list[Block]:
-    tests = subject.assessment.open_tests
+    tests = _worst_first(subject)
     items: list[Paragraph] = []
     if tests:
         named = "; ".join(test.text.rstrip(".") for test in tests[:_TESTS_ON_PAGE_ONE])
@@ -237,6 +243,14 @@ def _outstanding(subject: Subject) -> list[Block]:
         heading(2, "Outstanding, and not part of this draft", "outstanding"),
         bullets(*items),
     ]
+
+
+def _worst_first(subject: Subject) -> list[OpenTest]:
+    """Return all outstanding tests, those of the worst findings first."""
+    ordered = [
+        test for finding in subject.findings for test in subject.of_finding(finding).open_tests
+    ]
+    return list(dict.fromkeys((*ordered, *subject.assessment.open_tests)))
 
 
 def _called_out(subject: Subject) -> list[Paragraph]:

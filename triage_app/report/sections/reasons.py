@@ -1,0 +1,123 @@
+"""Why a finding is judged as it is: the deciding rules with their sources, then the others."""
+
+from collections.abc import Iterable
+
+from rules import Assessment, HvFlag, Reason, SourceStatus
+from triage_app.report import labels, texts
+from triage_app.report.blocks import bullets, lead, words
+from triage_app.report.model import Block, Look, Paragraph, Text
+from triage_app.report.subject import Subject
+
+_MUTED_INK = "44525A"
+# A clause that says only that there is none.
+_NO_CLAUSE = ("", "-")
+
+
+def blocks(subject: Subject, of_finding: Assessment) -> list[Block]:
+    """Say what decided the risk, the repair and the flag, each apart from the others."""
+    risk = labels.risk_word(of_finding.risk)
+    return [
+        lead(f"Hazard now {risk}, because:", "", stays_with_next=True),
+        _listed(subject, deciding_risk(of_finding), texts.NO_DECIDING_RULE),
+        *_unmeasured(of_finding),
+        *_repair(subject, of_finding),
+        *_flag(subject, of_finding),
+    ]
+
+
+def further(subject: Subject, of_finding: Assessment) -> list[Block]:
+    """Name every other rule that fired, so that the conclusion can be unfolded."""
+    said = {
+        reason.rule_id
+        for reason in (
+            *deciding_risk(of_finding),
+            *deciding_repair(subject, of_finding),
+            *of_finding.hv_reasons,
+        )
+    }
+    others = [reason for reason in of_finding.reasons if reason.rule_id not in said]
+    if not others:
+        return []
+    listed = " ".join(f"{reason.because} ({reason.rule_id})" for reason in others)
+    return [lead("Further rules that apply:", listed, Look.SMALL)]
+
+
+def deciding_risk(of_finding: Assessment) -> list[Reason]:
+    return [reason for reason in of_finding.reasons if reason.rule_id in of_finding.decided_by]
+
+
+def deciding_repair(subject: Subject, of_finding: Assessment) -> list[Reason]:
+    """Return the reasons whose rules ask for just this disposition in the book used here."""
+    rules = subject.rulebook.rules
+    return [
+        reason
+        for reason in of_finding.reasons
+        if reason.rule_id in rules
+        and rules[reason.rule_id].then.disposition is of_finding.disposition
+    ]
+
+
+def _unmeasured(of_finding: Assessment) -> list[Block]:
+    names = sorted({name for reason in of_finding.reasons for name in reason.unmeasured})
+    if not names:
+        return []
+    listed = labels.listed(labels.fact_words(name) for name in names)
+    return [lead("Not given and taken as worst:", f"{listed}.")]
+
+
+def _repair(subject: Subject, of_finding: Assessment) -> list[Block]:
+    need = labels.DISPOSITION_WORDS[of_finding.disposition]
+    return [
+        lead(f"Repair needed {need}, because:", "", stays_with_next=True),
+        _listed(subject, deciding_repair(subject, of_finding), texts.NO_REPAIR_RULE),
+    ]
+
+
+def _flag(subject: Subject, of_finding: Assessment) -> list[Block]:
+    if of_finding.hv_flag is HvFlag.NONE:
+        return [lead("No HV flag.", texts.NOT_FLAGGED)]
+    flag = labels.HV_FLAG_WORDS[of_finding.hv_flag]
+    return [
+        lead(f"{flag}, because:", "", stays_with_next=True),
+        _listed(subject, of_finding.hv_reasons, texts.NO_DECIDING_RULE),
+    ]
+
+
+def _listed(subject: Subject, reasons: Iterable[Reason], if_none: str) -> Block:
+    items = [_reason(subject, reason) for reason in reasons]
+    return bullets(*items) if items else words(if_none)
+
+
+def _reason(subject: Subject, reason: Reason) -> Paragraph:
+    together = ""
+    if reason.with_findings:
+        numbers = labels.numbers_listed(map(subject.number_of, reason.with_findings))
+        one = "finding" if len(reason.with_findings) == 1 else "findings"
+        together = f" Together with {one} {numbers}."
+    return Paragraph(
+        texts=(
+            Text(text=f"{reason.because}{together} "),
+            Text(text=f"{_basis(subject, reason)} Rule {reason.rule_id}.", ink=_MUTED_INK),
+        )
+    )
+
+
+def _basis(subject: Subject, reason: Reason) -> str:
+    """Say what a reason rests on, with how far its source was checked."""
+    if not reason.citations:
+        return texts.BASIS[reason.basis]
+    cited = []
+    for citation in reason.citations:
+        source = subject.rulebook.sources.get(citation.source)
+        title = _short(source.title) if source else citation.source
+        clause = "" if citation.clause in _NO_CLAUSE else f", {citation.clause}"
+        status = citation.status
+        checked = "" if status is SourceStatus.COMMON_PRACTICE else f" ({status})"
+        cited.append(f"{title}{clause}{checked}")
+    return f"Source: {'; '.join(dict.fromkeys(cited))}."
+
+
+def _short(title: str) -> str:
+    """Return a document's designation, such as "49 CFR 571.305"; the list of sources has it all."""
+    designation = title.split(",", 1)[0]
+    return designation if any(sign.isdigit() for sign in designation) else title
