@@ -2,7 +2,16 @@
 
 from dataclasses import dataclass
 
-from rules.model import CaseFacts, Consequence, Disposition, HvFlag, Likelihood, Risk, RuleId
+from rules.model import (
+    CaseFacts,
+    Consequence,
+    Disposition,
+    HvFlag,
+    Likelihood,
+    Risk,
+    RuleId,
+    SignalWord,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -13,12 +22,16 @@ class Expected:
     likelihood: Likelihood
     risk: Risk
     hv_flag: HvFlag
+    signal_word: SignalWord
     disposition: Disposition
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Example:
-    """One rule, fired and just not fired. The finding asked about is the first of each case."""
+    """One rule, fired and just not fired. The finding asked about is the first of each case.
+
+    ``expect`` is None for a rule about the whole car.
+    """
 
     rule: RuleId
     hit: CaseFacts

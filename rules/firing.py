@@ -4,68 +4,102 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from rules.condition import Check, unmeasured_if_met
-from rules.model import ComponentId, DamageId, Reason
-from rules.rule import Beside, Candidate, Nearness, Rule
+from rules.model import ComponentId, DamageId, Reason, RuleId, ZoneId
+from rules.rule import Nearness, Outcome, PairRules, Rule
 from rules.seen import Seen
 
-Candidates = Mapping[tuple[ComponentId, DamageId], tuple[Candidate, ...]]
+Pairs = Mapping[tuple[ComponentId, DamageId], PairRules]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Fired:
-    """A rule that fired on a finding, with the reason in words."""
+    """What a rule that fired asks for, and why it fired."""
 
-    rule: Rule
+    then: Outcome
     reason: Reason
 
 
-def fired_alone(seen: Seen, candidates: Candidates) -> list[Fired]:
-    """Return every rule of one finding that fires."""
+def fired_alone(seen: Seen, pairs: Pairs) -> list[Fired]:
+    """Return every rule of one finding that fires, by rule id."""
     fired: list[Fired] = []
-    for candidate in candidates[seen.component.id, seen.damage.id]:
-        rule = candidate.rule
-        unmeasured = unmeasured_if_met(rule.checks, seen)
-        if unmeasured is not None:
-            facts = candidate.pair_facts + _in_words(rule.checks, seen)
-            fired.append(Fired(rule=rule, reason=_reason(rule, unmeasured, facts)))
+    for candidate in pairs[seen.component.id, seen.damage.id].alone:
+        rule, reason = candidate.rule, candidate.reason
+        if reason is None:
+            unmeasured = unmeasured_if_met(rule.checks, seen)
+            if unmeasured is None:
+                continue
+            reason = rule.reason(candidate.pair_facts + _in_words(rule.checks, seen), unmeasured)
+        fired.append(Fired(rule.then, reason))
     return fired
 
 
-def fired_together(seen: Sequence[Seen], combinations: Sequence[Rule]) -> Sequence[Sequence[Fired]]:
+def fired_together(seen: Sequence[Seen], pairs: Pairs) -> list[list[Fired]]:
     """Return, for each finding, the combination rules that fire on it because of another one."""
-    fired: list[list[Fired]] = [[] for _ in seen]
-    for rule in combinations:
-        beside = rule.beside
-        if beside is None:
-            continue
-        others = [other for other in seen if _may_be(beside, other)]
-        if not others:
-            continue
-        for one, mine in zip(seen, fired, strict=True):
-            partners = [other for other in others if other is not one]
-            result = _with_partners(rule, beside, one, partners)
-            if result is not None:
-                mine.append(result)
-    return fired
+    partners = _partners(seen, pairs)
+    return [
+        [
+            fired
+            for rule in pairs[one.component.id, one.damage.id].because_of_another
+            if rule.id in partners
+            and (fired := _fired_because_of(rule, partners[rule.id], one)) is not None
+        ]
+        for one in seen
+    ]
 
 
-def _may_be(beside: Beside, other: Seen) -> bool:
-    fits = beside.selector.may_match(other.component, other.damage)
-    return fits and unmeasured_if_met(beside.checks, other) is not None
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """Findings that count as near one place: their ids and, in words, what they are."""
+
+    ids: tuple[str, ...]
+    words: str
 
 
-def _with_partners(rule: Rule, beside: Beside, one: Seen, others: Sequence[Seen]) -> Fired | None:
-    if not rule.selector.matches(one.component, one.damage):
-        return None
+class _Partners:
+    """The findings because of which a rule may fire, grouped once by the place asked from."""
+
+    def __init__(self, where: Nearness) -> None:
+        self.where = where
+        self._found: list[Seen] = []
+        self._members: set[int] = set()
+        self._groups: dict[ZoneId | None, _Group] = {}
+
+    def add(self, other: Seen) -> None:
+        self._found.append(other)
+        self._members.add(id(other))
+
+    def near(self, one: Seen) -> _Group:
+        """Return the partners near ``one``, never itself."""
+        if id(one) in self._members:
+            return _group([other for other in self._all_near(one) if other is not one])
+        place = None if one.zone is None else one.zone.id
+        if place not in self._groups:
+            self._groups[place] = _group(self._all_near(one))
+        return self._groups[place]
+
+    def _all_near(self, one: Seen) -> list[Seen]:
+        return [other for other in self._found if _is_near(one, other, self.where)]
+
+
+def _partners(seen: Sequence[Seen], pairs: Pairs) -> dict[RuleId, _Partners]:
+    partners: dict[RuleId, _Partners] = {}
+    for other in seen:
+        for rule in pairs[other.component.id, other.damage.id].upon_another:
+            beside = rule.beside
+            if beside is not None and unmeasured_if_met(beside.checks, other) is not None:
+                partners.setdefault(rule.id, _Partners(beside.where)).add(other)
+    return partners
+
+
+def _fired_because_of(rule: Rule, partners: _Partners, one: Seen) -> Fired | None:
     unmeasured = unmeasured_if_met(rule.checks, one)
-    near = [other for other in others if _is_near(one, other, beside.where)]
-    if unmeasured is None or not near:
+    group = partners.near(one)
+    if unmeasured is None or not group.ids:
         return None
-    if beside.where is not Nearness.ANYWHERE and one.zone is None:
-        unmeasured += ("zone",)
-    facts = (*_in_words(rule.checks, one), _neighbours_in_words(near))
-    ids = tuple(sorted(other.facts.finding_id for other in near))
-    return Fired(rule=rule, reason=_reason(rule, unmeasured, facts, ids))
+    if partners.where is not Nearness.ANYWHERE and one.zone is None:
+        unmeasured = (*unmeasured, "zone")
+    facts = (*_in_words(rule.checks, one), group.words)
+    return Fired(rule.then, rule.reason(facts, unmeasured, group.ids))
 
 
 def _is_near(one: Seen, other: Seen, where: Nearness) -> bool:
@@ -76,24 +110,13 @@ def _is_near(one: Seen, other: Seen, where: Nearness) -> bool:
     return where is Nearness.SAME_OR_ADJACENT_ZONE and other.zone.id in one.zone.adjacent
 
 
-def _neighbours_in_words(near: Sequence[Seen]) -> str:
+def _group(near: Sequence[Seen]) -> _Group:
     labels = sorted({f"{other.component.label} ({other.damage.label.lower()})" for other in near})
-    return "together with: " + ", ".join(labels)
+    return _Group(
+        tuple(sorted(other.facts.finding_id for other in near)),
+        "together with: " + ", ".join(labels),
+    )
 
 
 def _in_words(checks: tuple[Check, ...], seen: Seen) -> tuple[str, ...]:
-    return tuple(check.question.words(seen, check.limit) for check in checks)
-
-
-def _reason(
-    rule: Rule, unmeasured: tuple[str, ...], facts: tuple[str, ...], ids: tuple[str, ...] = ()
-) -> Reason:
-    return Reason(
-        rule_id=rule.id,
-        because=rule.because,
-        basis=rule.basis,
-        citations=rule.citations,
-        unmeasured=tuple(dict.fromkeys(unmeasured)),
-        facts=facts,
-        with_findings=ids,
-    )
+    return tuple([check.question.words(seen, check.limit) for check in checks])

@@ -10,18 +10,15 @@ from types import MappingProxyType
 from rules.model import (
     Action,
     ActionId,
-    Component,
-    ComponentId,
-    DamageId,
-    DamageType,
     HvFlag,
     RulebookError,
     RulebookStamp,
-    RuleId,
 )
-from rules.read_examples import read_examples
-from rules.read_rules import PREFIXES, Words, read_rules, read_stop_rules
-from rules.read_words import (
+from rules.reading.examples import ExampleReader
+from rules.reading.judgements import PREFIXES, Words, read_rules, read_stop_rules
+from rules.reading.pairs import pair_rules
+from rules.reading.rows import Row
+from rules.reading.words import (
     Document,
     RiskTable,
     SignalTable,
@@ -33,9 +30,8 @@ from rules.read_words import (
     read_sources,
     read_zones,
 )
-from rules.rows import Row
-from rules.rule import Candidate, Rule
 from rules.rulebook import Rulebook
+from rules.seen import Vocabulary
 
 FILES = (
     "actions.toml",
@@ -82,6 +78,7 @@ def _assemble(documents: Mapping[str, Document], stamp: RulebookStamp, title: st
     signals = SignalTable(documents["signal_words.toml"], words.facts)
     rules = read_rules(documents, words)
     stop_rules = read_stop_rules(documents["stop_signs.toml"], words)
+    signs = frozenset(rule.sign for rule in stop_rules.values())
     return Rulebook(
         stamp=stamp,
         title=title,
@@ -102,9 +99,14 @@ def _assemble(documents: Mapping[str, Document], stamp: RulebookStamp, title: st
         least_signal_word=signals.least,
         hv_signal_word=signals.for_hv,
         safing_actions=_safing(words.actions),
-        examples=read_examples(documents["examples.toml"], words, zones, rules),
-        candidates=_candidates(words.components, words.damage_types, rules),
-        combinations=tuple(rule for rule in rules.values() if rule.beside is not None),
+        examples=ExampleReader(words, zones, [*rules, *stop_rules], signs).read(
+            documents["examples.toml"]
+        ),
+        pairs=pair_rules(words.components, words.damage_types, rules),
+        vocabulary=Vocabulary(
+            components=words.components, damage_types=words.damage_types, zones=zones
+        ),
+        signs=signs,
     )
 
 
@@ -149,29 +151,3 @@ def _safing(actions: Mapping[ActionId, Action]) -> Mapping[HvFlag, frozenset[Act
             for flag in HvFlag
         }
     )
-
-
-def _candidates(
-    components: Mapping[ComponentId, Component],
-    damage_types: Mapping[DamageId, DamageType],
-    rules: Mapping[RuleId, Rule],
-) -> Mapping[tuple[ComponentId, DamageId], tuple[Candidate, ...]]:
-    """Return, for each pair of part and damage, the rules that speak of it."""
-    alone = [rule for rule in rules.values() if rule.beside is None]
-    pairs: dict[tuple[ComponentId, DamageId], tuple[Candidate, ...]] = {}
-    for component in components.values():
-        fitting = [rule for rule in alone if rule.selector.takes_part(component)]
-        for damage in damage_types.values():
-            pairs[component.id, damage.id] = tuple(
-                Candidate(rule=rule, pair_facts=pair_facts(rule, component, damage))
-                for rule in fitting
-                if rule.selector.takes_damage(damage)
-            )
-    return MappingProxyType(pairs)
-
-
-def pair_facts(rule: Rule, component: Component, damage: DamageType) -> tuple[str, ...]:
-    """Return in words what of part and damage the rule asked for."""
-    part = (f"part: {component.label}",) if rule.selector.asks_part else ()
-    harm = (f"damage: {damage.label}",) if rule.selector.asks_damage else ()
-    return part + harm

@@ -13,6 +13,7 @@ from rules.model import (
     HvFlag,
     Likelihood,
     OpenTestId,
+    Reason,
     RuleId,
     SignalWord,
 )
@@ -50,7 +51,10 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """A row: independent of every other; results combine by the worst and by union."""
+    """A row: independent of every other; results combine by the worst and by union.
+
+    ``cites`` are the ids of the facts behind ``citations``.
+    """
 
     id: RuleId
     table: str
@@ -60,7 +64,25 @@ class Rule:
     then: Outcome
     because: str
     basis: Basis
+    cites: tuple[str, ...]
     citations: tuple[Citation, ...]
+
+    def reason(
+        self,
+        facts: tuple[str, ...],
+        unmeasured: tuple[str, ...] = (),
+        with_findings: tuple[str, ...] = (),
+    ) -> Reason:
+        """Return why this rule fired, as it is shown and stored."""
+        return Reason(
+            rule_id=self.id,
+            because=self.because,
+            basis=self.basis,
+            citations=self.citations,
+            unmeasured=unmeasured,
+            facts=facts,
+            with_findings=with_findings,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,14 +93,29 @@ class StopRule:
     sign: str
     answer: bool | None
     then: Outcome
-    because: str
-    basis: Basis
-    citations: tuple[Citation, ...]
+    reason: Reason
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Candidate:
-    """A rule that speaks of one pair of part and damage, with the pair already in words."""
+    """A rule that speaks of one pair of part and damage, with the pair already in words.
+
+    ``reason`` is ready where nothing else is asked; else None.
+    """
 
     rule: Rule
     pair_facts: tuple[str, ...]
+    reason: Reason | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PairRules:
+    """The rules that speak of one pair of part and damage, each tuple by rule id.
+
+    ``alone`` need no other finding; ``because_of_another`` may fire on this pair because of
+    another finding; ``upon_another`` may fire on another finding because of this pair.
+    """
+
+    alone: tuple[Candidate, ...]
+    because_of_another: tuple[Rule, ...]
+    upon_another: tuple[Rule, ...]

@@ -26,7 +26,7 @@ from rules.model import (
     Zone,
     ZoneId,
 )
-from rules.rule import Candidate, Rule, StopRule
+from rules.rule import PairRules, Rule, StopRule
 from rules.seen import Vocabulary
 
 
@@ -52,8 +52,7 @@ class Fact:
 class Rulebook:
     """Everything the tables say. Made by ``load_rulebook`` only; never half-loaded.
 
-    ``candidates`` holds, for each pair of part and damage, the rules of one finding that speak of
-    it; ``combinations`` are the rules that need a second finding.
+    ``pairs`` holds, for each pair of part and damage, the rules that speak of it.
     """
 
     stamp: RulebookStamp
@@ -76,11 +75,13 @@ class Rulebook:
     hv_signal_word: SignalWord
     safing_actions: Mapping[HvFlag, frozenset[ActionId]]
     examples: tuple[Example, ...]
-    candidates: Mapping[tuple[ComponentId, DamageId], tuple[Candidate, ...]]
-    combinations: tuple[Rule, ...]
+    pairs: Mapping[tuple[ComponentId, DamageId], PairRules]
+    vocabulary: Vocabulary
+    signs: frozenset[str]
 
-    @property
-    def vocabulary(self) -> Vocabulary:
-        return Vocabulary(
-            components=self.components, damage_types=self.damage_types, zones=self.zones
-        )
+    def signal_word(
+        self, asked: SignalWord, consequence: Consequence, hv_flag: HvFlag
+    ) -> SignalWord:
+        """Return the signal word of a finding: what rules asked for, or the least there may be."""
+        for_hv = self.hv_signal_word if hv_flag else SignalWord.NOTICE
+        return max(asked, self.least_signal_word[consequence], for_hv)

@@ -28,7 +28,7 @@ from rules.model import (
     Zone,
     ZoneId,
 )
-from rules.rows import Row, list_of_rows, rows_of
+from rules.reading.rows import Row, list_of_rows, rows_of
 from rules.rulebook import Fact, Meaning
 
 Document = Mapping[str, object]

@@ -16,12 +16,13 @@ from rules.model import (
     Likelihood,
     OpenTest,
     OpenTestId,
+    Reason,
     Role,
     RulebookError,
     RuleId,
 )
-from rules.read_words import CONSEQUENCES, HV_FLAGS, SIGNAL_WORDS, Document, cited
-from rules.rows import Row, rows_of
+from rules.reading.rows import Row, rows_of
+from rules.reading.words import CONSEQUENCES, HV_FLAGS, SIGNAL_WORDS, Document, cited
 from rules.rule import Beside, Nearness, Outcome, Rule, StopRule
 from rules.rulebook import Fact
 
@@ -72,17 +73,7 @@ def read_stop_rules(document: Document, words: Words) -> Mapping[RuleId, StopRul
     rules: dict[RuleId, StopRule] = {}
     answered: set[tuple[str, bool | None]] = set()
     for row in rows_of("stop_signs.toml", document, "rule", "id"):
-        rule = StopRule(
-            id=_rule_id(row, STOP_PREFIX),
-            sign=row.text("sign"),
-            answer=row.pick("answer", ANSWERS),
-            then=_outcome(row.table("then"), words),
-            because=row.text("because"),
-            basis=row.word("basis", Basis),
-            citations=cited(row, words.facts),
-        )
-        row.finish()
-        _refuse_unsourced(row, rule.basis, rule.citations)
+        rule = _stop_rule(row, words)
         if (rule.sign, rule.answer) in answered:
             raise row.fault("answer", f"'{rule.sign}' has this answer already.")
         answered.add((rule.sign, rule.answer))
@@ -91,6 +82,22 @@ def read_stop_rules(document: Document, words: Words) -> Mapping[RuleId, StopRul
         if (sign, None if answer else True) not in answered:
             raise RulebookError(f"stop_signs.toml, {sign}: needs a row for yes and for unknown.")
     return rules
+
+
+def _stop_rule(row: Row, words: Words) -> StopRule:
+    sign, answer = row.text("sign"), row.pick("answer", ANSWERS)
+    reason = Reason(
+        rule_id=_rule_id(row, STOP_PREFIX),
+        because=row.text("because"),
+        basis=row.word("basis", Basis),
+        citations=cited(row, words.facts),
+        unmeasured=() if answer else (sign,),
+        facts=(f"{sign}: {'yes' if answer else 'not known'}",),
+    )
+    then = _outcome(row.table("then"), words)
+    row.finish()
+    _refuse_unsourced(row, reason.basis, reason.citations)
+    return StopRule(id=reason.rule_id, sign=sign, answer=answer, then=then, reason=reason)
 
 
 def _rule(row: Row, prefix: str, words: Words) -> Rule:
@@ -105,6 +112,7 @@ def _rule(row: Row, prefix: str, words: Words) -> Rule:
         then=_outcome(row.table("then"), words),
         because=row.text("because"),
         basis=row.word("basis", Basis),
+        cites=row.texts("cites", optional=True),
         citations=cited(row, words.facts),
     )
     when.finish()

@@ -1,0 +1,72 @@
+"""``python -m rules check | list | explain RULE-ID``: the rule book by itself, without the app."""
+
+import argparse
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from rules.checks import check
+from rules.explain import explain
+from rules.loader import load_rulebook
+from rules.model import RulebookError
+from rules.rulebook import Rulebook
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; 0 done, 1 a fault or a plain sentence on stderr, 2 wrong usage."""
+    given = _parser().parse_args(arguments)
+    try:
+        book = load_rulebook(given.folder)
+    except RulebookError as error:
+        print(error, file=sys.stderr)
+        return 1
+    if given.command == "check":
+        return _check(book)
+    if given.command == "list":
+        print("\n".join(_list(book)))
+        return 0
+    return _explain(book, given.rule)
+
+
+def _check(book: Rulebook) -> int:
+    report = check(book)
+    print("\n".join(report.lines()))
+    return 0 if report.is_in_order else 1
+
+
+def _explain(book: Rulebook, rule_id: str) -> int:
+    lines = explain(book, rule_id)
+    if not lines:
+        print(f"The rule book has no rule '{rule_id}'.", file=sys.stderr)
+        return 1
+    print("\n".join(lines))
+    return 0
+
+
+def _list(book: Rulebook) -> Iterator[str]:
+    yield "Parts"
+    yield from (f"  {part.id:<28}{part.label}" for part in book.components.values())
+    yield "Damage types"
+    yield from (f"  {damage.id:<28}{damage.label}" for damage in book.damage_types.values())
+    yield "Zones"
+    yield from (f"  {zone.id:<28}{zone.label}" for zone in book.zones.values())
+    yield "Rules"
+    yield from (f"  {rule.id}  {rule.because}" for rule in book.rules.values())
+    yield from (f"  {stop.id}  {stop.reason.because}" for stop in book.stop_rules.values())
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python -m rules", description=__doc__)
+    parser.add_argument(
+        "--folder", type=Path, help="read the tables from this folder, not from the package"
+    )
+    commands = parser.add_subparsers(dest="command", required=True)
+    commands.add_parser("check", help="check the whole book; status 1 on any fault")
+    commands.add_parser("list", help="print parts, damage types, zones and rules")
+    one = commands.add_parser("explain", help="print one rule with its source and its example")
+    one.add_argument("rule", help="such as HVF-010")
+    return parser
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,86 @@
+"""The rule book checks itself: complete, wired up, and nothing in it lowers."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from rules.model import HvFlag, Risk, RulebookStamp
+from rules.proofs.coverage import CoverageRow, Share, coverage, hv_shares
+from rules.proofs.steps import Proof, prove_damage, prove_steps
+from rules.proofs.wiring import wiring_faults
+from rules.rulebook import Rulebook
+
+_RISKS = (Risk.HIGH, Risk.SERIOUS, Risk.MEDIUM, Risk.LOW)
+_FLAGS = (HvFlag.AT_HV, HvFlag.WITHIN_REACH, HvFlag.NONE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckReport:
+    """What was checked and what was found. ``faults`` is empty when the book is in order."""
+
+    stamp: RulebookStamp
+    faults: tuple[str, ...]
+    coverage: tuple[CoverageRow, ...]
+    shares: tuple[Share, ...]
+    steps: Proof
+    damage: Proof
+    rule_count: int
+    example_count: int
+
+    @property
+    def is_in_order(self) -> bool:
+        return not self.faults
+
+    def lines(self) -> tuple[str, ...]:
+        """Return the report as lines of text, the faults last."""
+        return tuple(_lines(self))
+
+
+def check(rulebook: Rulebook) -> CheckReport:
+    """Check a loaded book as a whole. What one row can get wrong, the loader has refused."""
+    rows = coverage(rulebook)
+    steps, damage = prove_steps(rulebook), prove_damage(rulebook)
+    holes = tuple(
+        f"{row.component}: {row.uncovered} of {row.cells} situations have no outcome."
+        for row in rows
+        if row.uncovered
+    )
+    return CheckReport(
+        stamp=rulebook.stamp,
+        faults=(*holes, *wiring_faults(rulebook), *steps.faults, *damage.faults),
+        coverage=rows,
+        shares=hv_shares(rulebook),
+        steps=steps,
+        damage=damage,
+        rule_count=len(rulebook.rules) + len(rulebook.stop_rules),
+        example_count=len(rulebook.examples),
+    )
+
+
+def _lines(report: CheckReport) -> Iterator[str]:
+    yield f"Rule book revision {report.stamp.revision}, SHA-256 {report.stamp.sha256}"
+    yield f"{report.rule_count} rules, {report.example_count} examples with a hit and a near miss"
+    yield ""
+    yield "Part x damage x zone x distance, sizes not measured (per cent of each part's situations)"
+    yield _columns("part", "cells", ["high", "serious", "medium", "low", "at HV", "reach", "none"])
+    for row in report.coverage:
+        shares = [_percent(row.risks.get(risk, 0), row.cells) for risk in _RISKS]
+        shares += [_percent(row.flags.get(flag, 0), row.cells) for flag in _FLAGS]
+        yield _columns(row.component, str(row.cells), shares)
+    yield ""
+    yield "HV flag over all parts in their usual zones, by distance to high voltage"
+    for share in report.shares:
+        flags = [f"{share.percent(flag):.0f} %" for flag in _FLAGS]
+        yield f"  {share.name:<20} at HV {flags[0]}, within reach {flags[1]}, none {flags[2]}"
+    yield ""
+    yield f"Nothing lowers: {report.steps.steps} single steps of facts compared"
+    yield f"                {report.damage.steps} steps of damage and identity compared"
+    yield f"{len(report.faults)} fault{'' if len(report.faults) == 1 else 's'}"
+    yield from (f"  {fault}" for fault in report.faults)
+
+
+def _columns(name: str, cells: str, shares: list[str]) -> str:
+    return f"  {name:<34}{cells:>6}" + "".join(f"{share:>9}" for share in shares)
+
+
+def _percent(count: int, of: int) -> str:
+    return f"{100 * count / of:.0f}" if of else "-"

@@ -1,0 +1,135 @@
+"""One rule in plain words: when it fires, what it asks for, why, from which source."""
+
+from collections.abc import Iterator
+
+from rules.condition import MET, Check, Selector
+from rules.model import Basis, CaseFacts, Citation, Facts, HvFlag, RuleId
+from rules.rule import Beside, Outcome
+from rules.rulebook import Rulebook
+
+_ASKED = {
+    "depth_mm_min": "the depth is {0:g} mm or more",
+    "length_mm_min": "the length is {0:g} mm or more",
+    "hv_within_mm": "the measured distance to HV less its uncertainty is {0:g} mm or less",
+    "distance_unknown": "the distance to HV was not measured with its uncertainty and covers off",
+    "depth_not_measured": "the depth was not measured",
+    "length_not_measured": "the length was not measured",
+    "hv_zone": "high voltage runs in the zone",
+    "next_to_hv_zone": "high voltage runs in a neighbouring zone",
+    "conductor_visible": "an HV-coloured conductor shows",
+    "hangs_free": "an end hangs free",
+    "voltage_v_over": "the system voltage is above {0:g} V",
+    "near_orange": "a mark lies in or near an area that looks like orange cable",
+}
+
+_FLAG_WORDS = {HvFlag.NONE: "none", HvFlag.WITHIN_REACH: "within reach", HvFlag.AT_HV: "at HV"}
+
+
+def explain(rulebook: Rulebook, rule_id: str) -> tuple[str, ...]:
+    """Return the rule as lines of text; nothing if the book has no such rule."""
+    rule = rulebook.rules.get(RuleId(rule_id))
+    stop = rulebook.stop_rules.get(RuleId(rule_id))
+    if rule is not None:
+        lines = [f"{rule.id} ({rule.table})", *_when(rule.selector, rule.checks)]
+        lines += _beside(rule.beside) if rule.beside is not None else ()
+        lines += _then(rule.then)
+        lines += _why(rulebook, rule.because, rule.basis, rule.citations)
+    elif stop is not None:
+        answer = "yes" if stop.answer else "not known"
+        lines = [f"{stop.id} (stop_signs.toml)", f"when   {stop.sign} is {answer}"]
+        lines += _then(stop.then)
+        lines += _why(rulebook, stop.reason.because, stop.reason.basis, stop.reason.citations)
+    else:
+        return ()
+    return (*lines, *_examples(rulebook, RuleId(rule_id)))
+
+
+def _when(selector: Selector, checks: tuple[Check, ...], word: str = "when") -> Iterator[str]:
+    asked = [*_selector(selector), *(_check(one) for one in checks)] or ["always"]
+    for number, text in enumerate(asked):
+        yield f"{word if number == 0 else 'and':<7}{text}"
+
+
+def _selector(selector: Selector) -> Iterator[str]:
+    named = {
+        "the part is": selector.components,
+        "the part is of the kind": selector.groups,
+        "the part's role is": selector.roles,
+        "the damage is": selector.damages,
+        "the damage is of the family": selector.families,
+    }
+    for text, names in named.items():
+        if names is not None:
+            yield f"{text} {' or '.join(sorted(names))}"
+    if selector.is_hv is not None:
+        yield f"the part {'belongs' if selector.is_hv else 'does not belong'} to high voltage"
+    if selector.hv_runs_behind is not None:
+        runs = "runs" if selector.hv_runs_behind else "does not run"
+        yield f"high voltage {runs} behind the part"
+
+
+def _check(check: Check) -> str:
+    text = _ASKED[check.key].format(check.limit)
+    if not check.question.may_be_unknown:
+        return text
+    unknown = "counts as so" if check.unknown == MET else f"is left to {check.unknown}"
+    return f"{text} (if nobody said: {unknown})"
+
+
+def _beside(beside: Beside) -> Iterator[str]:
+    yield from _when(beside.selector, beside.checks, "beside")
+    yield f"{'':<7}in: {beside.where.value}"
+
+
+def _then(then: Outcome) -> Iterator[str]:
+    words = {
+        "consequence": None if then.consequence is None else then.consequence.name.lower(),
+        "likelihood": then.likelihood,
+        "HV flag": None if then.hv_flag is None else _FLAG_WORDS[then.hv_flag],
+        "repair": None
+        if then.disposition is None
+        else then.disposition.name.lower().replace("_", " "),
+        "signal word": None if then.signal_word is None else then.signal_word.name,
+        "actions": ", ".join(sorted(then.actions)) or None,
+        "tests": ", ".join(sorted(then.tests)) or None,
+    }
+    for name, word in words.items():
+        if word is not None:
+            yield f"then   {name}: {word}"
+
+
+def _why(
+    book: Rulebook, because: str, basis: Basis, citations: tuple[Citation, ...]
+) -> Iterator[str]:
+    yield f"why    {because}"
+    yield f"basis  {basis.value}"
+    for cited in citations:
+        title = book.sources[cited.source].title
+        yield f"source {title}, {cited.clause}: {cited.says} ({cited.status.value})"
+
+
+def _examples(book: Rulebook, rule_id: RuleId) -> Iterator[str]:
+    for example in book.examples:
+        if example.rule == rule_id:
+            yield f"hit    {_case(example.hit)}"
+            yield f"miss   {_case(example.miss)}"
+
+
+def _case(case: CaseFacts) -> str:
+    signs = {True: "yes", False: "no", None: "unknown"}
+    words = [f"{sign}: {signs[answer]}" for sign, answer in case.vehicle.signs.items()]
+    volts = case.vehicle.system_voltage_v
+    words += [] if volts is None else [f"{volts:g} V"]
+    words += [_finding(finding) for finding in case.findings]
+    return "; ".join(words)
+
+
+def _finding(facts: Facts) -> str:
+    known = {
+        name: getattr(facts, name)
+        for name in facts.__dataclass_fields__
+        if name not in {"finding_id", "component", "damage", "near_orange_area"}
+    }
+    words = [f"{name} {value}" for name, value in known.items() if value is not None]
+    words += ["near_orange_area"] if facts.near_orange_area else []
+    return ", ".join([f"{facts.component} / {facts.damage}", *words])

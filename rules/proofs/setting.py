@@ -1,0 +1,132 @@
+"""The facts of one finding as the proofs turn them: few values each, from mild to bad."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from rules.condition import Check
+from rules.model import ComponentId, DamageId, Facts, VehicleFacts, ZoneId
+from rules.rulebook import Rulebook
+from rules.seen import Seen, see
+
+Value = float | bool | str | None
+Setting = Mapping[str, Value]
+Pair = tuple[ComponentId, DamageId]
+
+FAR_MM, LIMITED_MM, RESTRICTED_MM = 5000.0, 1000.0, 300.0
+LOW_V, HIGH_V = 48.0, 400.0
+
+FACTS_OF_QUESTION: Mapping[str, tuple[str, ...]] = {
+    "depth_mm_min": ("depth_mm",),
+    "depth_not_measured": ("depth_mm",),
+    "length_mm_min": ("length_mm",),
+    "length_not_measured": ("length_mm",),
+    "hv_within_mm": ("distance_to_hv_mm", "distance_uncertainty_mm", "covers_off"),
+    "distance_unknown": ("distance_to_hv_mm", "distance_uncertainty_mm", "covers_off"),
+    "hv_zone": ("zone",),
+    "next_to_hv_zone": ("zone",),
+    "conductor_visible": ("hv_conductor_visible",),
+    "near_orange": ("near_orange_area",),
+    "voltage_v_over": ("system_voltage_v",),
+    "hangs_free": ("hangs_free",),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """The values of one fact that make a difference, and the steps from milder to worse."""
+
+    values: tuple[Value, ...]
+    steps: tuple[tuple[Value, Value], ...]
+
+
+def chain(*values: Value) -> Order:
+    """Return the order in which each value is worse than the one before it."""
+    return Order(values, tuple(pairwise(values)))
+
+
+def orders(book: Rulebook, checks: Sequence[Check]) -> Mapping[str, Order]:
+    """Return the order of every fact that the checks ask for. None is "nobody said".
+
+    Two steps are left out on purpose. Unknown is as bad as a conductor in sight only where
+    something open guards high voltage. And covers that are on are to the rules the same as covers
+    of which nobody spoke (``Seen.may_clear``).
+    """
+    order = {
+        "depth_mm": chain(0.0, *_limits(checks, "depth_mm_min"), None),
+        "length_mm": chain(0.0, *_limits(checks, "length_mm_min"), None),
+        "distance_to_hv_mm": Order(
+            (FAR_MM, LIMITED_MM, RESTRICTED_MM, None),
+            (
+                (FAR_MM, LIMITED_MM),
+                (LIMITED_MM, RESTRICTED_MM),
+                (FAR_MM, None),
+                (LIMITED_MM, None),
+                (RESTRICTED_MM, None),
+            ),
+        ),
+        "distance_uncertainty_mm": chain(0.0, LIMITED_MM, None),
+        "covers_off": Order((True, None), ((True, None),)),
+        "hv_conductor_visible": Order((False, True, None), ((False, True), (False, None))),
+        "near_orange_area": Order((False, True), ((False, True),)),
+        "zone": chain(*zones_without_and_with_hv(book), None),
+        "system_voltage_v": chain(LOW_V, HIGH_V, None),
+    }
+    return {fact: order[fact] for fact in facts_of(checks)}
+
+
+def facts_of(checks: Sequence[Check]) -> tuple[str, ...]:
+    """Return the names of the facts that the checks ask for."""
+    return tuple(sorted({fact for check in checks for fact in FACTS_OF_QUESTION[check.key]}))
+
+
+def zones_without_and_with_hv(book: Rulebook) -> tuple[ZoneId, ...]:
+    """Return one zone without high voltage and one with it, where the book has them."""
+    found = {zone.hv_runs_here: zone.id for zone in book.zones.values()}
+    return tuple(found[runs_here] for runs_here in (False, True) if runs_here in found)
+
+
+def plain_settings(book: Rulebook) -> tuple[Setting, Setting]:
+    """Return everything unknown, and everything known and mild."""
+    mild: Setting = {
+        "depth_mm": 0.0,
+        "length_mm": 0.0,
+        "distance_to_hv_mm": FAR_MM,
+        "distance_uncertainty_mm": 0.0,
+        "covers_off": True,
+        "hv_conductor_visible": False,
+        "zone": zones_without_and_with_hv(book)[0],
+        "system_voltage_v": HIGH_V,
+    }
+    return {}, mild
+
+
+def seen_in(book: Rulebook, pair: Pair, setting: Setting) -> Seen:
+    """Return a finding of this pair with these facts; what is not set is unknown."""
+    facts = Facts(
+        finding_id="",
+        component=pair[0],
+        damage=pair[1],
+        zone=None if (zone := setting.get("zone")) is None else ZoneId(str(zone)),
+        depth_mm=_number(setting.get("depth_mm")),
+        length_mm=_number(setting.get("length_mm")),
+        distance_to_hv_mm=_number(setting.get("distance_to_hv_mm")),
+        distance_uncertainty_mm=_number(setting.get("distance_uncertainty_mm")),
+        covers_off=_flag(setting.get("covers_off")),
+        hv_conductor_visible=_flag(setting.get("hv_conductor_visible")),
+        near_orange_area=bool(setting.get("near_orange_area")),
+    )
+    volts = _number(setting.get("system_voltage_v"))
+    return see(facts, VehicleFacts(system_voltage_v=volts, signs={}), book.vocabulary)
+
+
+def _limits(checks: Sequence[Check], key: str) -> list[float]:
+    return sorted({check.limit for check in checks if check.key == key})
+
+
+def _number(value: Value) -> float | None:
+    return value if isinstance(value, float) else None
+
+
+def _flag(value: Value) -> bool | None:
+    return value if isinstance(value, bool) else None

@@ -1,0 +1,116 @@
+"""Proof that the rows fit together: examples fire, limits are those cited, nothing is idle."""
+
+from collections.abc import Iterable, Iterator
+
+from rules.engine import assess
+from rules.example import Example, Expected
+from rules.model import Assessment, CaseAssessment, RuleId
+from rules.rulebook import Rulebook
+
+# A limit in a rule must be the value of the fact that it cites, in these units.
+_UNIT_OF_LIMIT = {"hv_within_mm": ("m", 1000.0), "voltage_v_over": ("V DC", 1.0)}
+
+
+def wiring_faults(book: Rulebook) -> tuple[str, ...]:
+    """Return one sentence for each loose end of the book."""
+    return (
+        *_example_faults(book),
+        *_limit_faults(book),
+        *_idle_faults(book),
+        *_safing_faults(book),
+    )
+
+
+def _example_faults(book: Rulebook) -> Iterator[str]:
+    shown = {example.rule for example in book.examples}
+    for rule_id in sorted({*book.rules, *book.stop_rules} - shown):
+        yield f"{rule_id}: has no example; nothing shows that it can fire."
+    for example in book.examples:
+        hit, miss = assess(example.hit, book), assess(example.miss, book)
+        if example.rule not in fired_rules(hit):
+            yield f"{example.rule}: its example does not fire it."
+        if example.rule in fired_rules(miss):
+            yield f"{example.rule}: its near miss fires it."
+        yield from _outcome_faults(example, hit)
+
+
+def fired_rules(assessment: CaseAssessment) -> frozenset[RuleId]:
+    """Return the rules that fired on the first finding or on the case."""
+    first = assessment.findings[0].reasons if assessment.findings else ()
+    return frozenset(reason.rule_id for reason in (*first, *assessment.stop_conditions))
+
+
+def _outcome_faults(example: Example, hit: CaseAssessment) -> Iterator[str]:
+    if example.expect is None or not hit.findings:
+        return
+    found = outcome_of(hit.findings[0])
+    if found != example.expect:
+        yield f"{example.rule}: its example gives {_words(found)}, not {_words(example.expect)}."
+
+
+def outcome_of(assessment: Assessment) -> Expected:
+    """Return the outcome of a finding as examples state it."""
+    return Expected(
+        consequence=assessment.consequence,
+        likelihood=assessment.likelihood,
+        risk=assessment.risk,
+        hv_flag=assessment.hv_flag,
+        signal_word=assessment.signal_word,
+        disposition=assessment.disposition,
+    )
+
+
+def _words(outcome: Expected) -> str:
+    names = (
+        outcome.consequence.name,
+        outcome.likelihood.name,
+        outcome.risk.name,
+        outcome.hv_flag.name,
+        outcome.signal_word.name,
+        outcome.disposition.name,
+    )
+    return " ".join(name.lower() for name in names)
+
+
+def _limit_faults(book: Rulebook) -> Iterator[str]:
+    for rule in book.rules.values():
+        for key, (unit, factor) in _UNIT_OF_LIMIT.items():
+            cited = [book.facts[one].value for one in rule.cites if book.facts[one].unit == unit]
+            for check in rule.checks:
+                if check.key == key and cited and check.limit not in _scaled(cited, factor):
+                    yield f"{rule.id}: {key} {check.limit:g} is not the value that it cites."
+
+
+def _scaled(values: Iterable[float | None], factor: float) -> list[float]:
+    return [value * factor for value in values if value is not None]
+
+
+def _idle_faults(book: Rulebook) -> Iterator[str]:
+    outcomes = [rule.then for rule in book.rules.values()]
+    outcomes += [rule.then for rule in book.stop_rules.values()]
+    wanted_actions = {action for then in outcomes for action in then.actions}
+    wanted_tests = {test for then in outcomes for test in then.tests}
+    for action in book.actions.values():
+        if not action.is_safing and action.id not in wanted_actions:
+            yield f"{action.id}: no rule asks for this action."
+    for test in book.open_tests.values():
+        if test.id not in wanted_tests:
+            yield f"{test.id}: no rule asks for this test."
+    cited = set(_cited_sources(book))
+    for source in book.sources:
+        if source not in cited:
+            yield f"{source}: nothing cites this source."
+
+
+def _cited_sources(book: Rulebook) -> Iterator[str]:
+    yield book.risk_citation.source
+    for fact in book.facts.values():
+        yield fact.citation.source
+
+
+def _safing_faults(book: Rulebook) -> Iterator[str]:
+    for example in book.examples:
+        for finding in assess(example.hit, book).findings:
+            given = {action.id for action in finding.actions}
+            if not book.safing_actions[finding.hv_flag] <= given:
+                yield f"{example.rule}: a flagged finding lacks a mandatory safing action."

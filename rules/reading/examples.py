@@ -1,0 +1,124 @@
+"""examples.toml -> Example: facts in shop words, checked as strictly as the rules."""
+
+from collections.abc import Iterable, Mapping
+
+from rules.example import Example, Expected
+from rules.model import (
+    UNIDENTIFIED_COMPONENT,
+    UNIDENTIFIED_DAMAGE,
+    CaseFacts,
+    ComponentId,
+    DamageId,
+    Facts,
+    HvFlag,
+    Likelihood,
+    RuleId,
+    VehicleFacts,
+    Zone,
+    ZoneId,
+)
+from rules.reading.judgements import DISPOSITIONS, Words
+from rules.reading.rows import Row, rows_of
+from rules.reading.words import CONSEQUENCES, HV_FLAGS, RISKS, SIGNAL_WORDS, Document
+
+_NUMBERS = (
+    "length_mm",
+    "width_mm",
+    "depth_mm",
+    "distance_to_hv_mm",
+    "distance_uncertainty_mm",
+)
+_FLAGS = ("covers_off", "hv_conductor_visible", "hangs_free")
+_ANY_HV_FLAG = {"none": HvFlag.NONE, **HV_FLAGS}
+_ANSWERS = {"yes": True, "no": False, "unknown": None}
+
+
+class ExampleReader:
+    """Reads examples against the words and rules of one book."""
+
+    def __init__(
+        self,
+        words: Words,
+        zones: Mapping[ZoneId, Zone],
+        rules: Iterable[RuleId],
+        signs: Iterable[str],
+    ) -> None:
+        self._words = words
+        self._zones = zones
+        self._rules = frozenset(rules)
+        self._signs = tuple(sorted(signs))
+
+    def read(self, document: Document) -> tuple[Example, ...]:
+        """Return one example for each row; RulebookError for a rule that is not in the book."""
+        return tuple(
+            self._example(row) for row in rows_of("examples.toml", document, "example", "rule")
+        )
+
+    def _example(self, row: Row) -> Example:
+        rule = row.text("rule")
+        row.known("rule", (rule,), self._rules)
+        hit, miss = self._case(row, "hit"), self._case(row, "miss")
+        expect = _expected(row.table("expect")) if hit.findings else None
+        row.finish()
+        return Example(rule=RuleId(rule), hit=hit, miss=miss, expect=expect)
+
+    def _case(self, row: Row, field: str) -> CaseFacts:
+        """Return a case of one finding and perhaps one beside it; a row about signs has none."""
+        first = row.table(field)
+        beside = f"{field}_beside"
+        tables = [first] if not first.has("signs") else []
+        tables += [row.table(beside)] if row.has(beside) else []
+        volts = first.number("system_voltage_v") if first.has("system_voltage_v") else None
+        vehicle = VehicleFacts(system_voltage_v=volts, signs=self._answers(first))
+        findings = tuple(
+            self._finding(table, str(number)) for number, table in enumerate(tables, start=1)
+        )
+        for table in {id(one): one for one in (first, *tables)}.values():
+            table.finish()
+        return CaseFacts(vehicle=vehicle, findings=findings)
+
+    def _answers(self, row: Row) -> dict[str, bool | None]:
+        if not row.has("signs"):
+            return {}
+        table = row.table("signs")
+        answers = {sign: table.pick(sign, _ANSWERS) for sign in self._signs if table.has(sign)}
+        table.finish()
+        return answers
+
+    def _finding(self, row: Row, finding_id: str) -> Facts:
+        component = row.text("component") if row.has("component") else UNIDENTIFIED_COMPONENT
+        damage = row.text("damage") if row.has("damage") else UNIDENTIFIED_DAMAGE
+        zone = row.text("zone") if row.has("zone") else None
+        row.known("component", (component,), self._words.components)
+        row.known("damage", (damage,), self._words.damage_types)
+        row.known("zone", () if zone is None else (zone,), self._zones)
+        numbers = {name: row.number(name) for name in _NUMBERS if row.has(name)}
+        flags = {name: row.flag(name) for name in _FLAGS if row.has(name)}
+        return Facts(
+            finding_id=finding_id,
+            component=ComponentId(component),
+            damage=DamageId(damage),
+            zone=None if zone is None else ZoneId(zone),
+            length_mm=numbers.get("length_mm"),
+            width_mm=numbers.get("width_mm"),
+            depth_mm=numbers.get("depth_mm"),
+            distance_to_hv_mm=numbers.get("distance_to_hv_mm"),
+            distance_uncertainty_mm=numbers.get("distance_uncertainty_mm"),
+            covers_off=flags.get("covers_off"),
+            hv_conductor_visible=flags.get("hv_conductor_visible"),
+            hangs_free=flags.get("hangs_free"),
+            near_orange_area=row.flag("near_orange_area") if row.has("near_orange_area") else False,
+        )
+
+
+def _expected(row: Row) -> Expected:
+    expected = Expected(
+        consequence=row.pick("consequence", CONSEQUENCES),
+        likelihood=row.word("likelihood", Likelihood),
+        risk=row.pick("risk", RISKS),
+        hv_flag=row.pick("hv_flag", _ANY_HV_FLAG),
+        signal_word=row.pick("signal_word", SIGNAL_WORDS),
+        disposition=row.pick("disposition", DISPOSITIONS),
+    )
+    row.finish()
+    return expected

@@ -1,0 +1,71 @@
+"""Finding a part or a damage type by whatever word the trade has for it; a few letters suffice."""
+
+import re
+import unicodedata
+from collections.abc import Iterable
+from typing import TypeVar
+
+from rules.model import Component, DamageType
+from rules.rulebook import Rulebook
+
+_Word = TypeVar("_Word", Component, DamageType)
+_BETWEEN_WORDS = re.compile(r"[^a-z0-9]+")
+
+
+def search_components(rulebook: Rulebook, text: str) -> tuple[Component, ...]:
+    """Return the parts that fit ``text``, best first; all, in the order of the book, for no text.
+
+    >>> from rules import load_rulebook
+    >>> search_components(load_rulebook(), "orange ca")[0].id
+    'hv_cable'
+    """
+    return _search(rulebook.components.values(), text)
+
+
+def search_damage_types(rulebook: Rulebook, text: str) -> tuple[DamageType, ...]:
+    """Return the damage types that fit ``text``, best first; all for no text.
+
+    >>> from rules import load_rulebook
+    >>> search_damage_types(load_rulebook(), "rust")[0].id
+    'corrosion'
+    """
+    return _search(rulebook.damage_types.values(), text)
+
+
+def _search(entries: Iterable[_Word], text: str) -> tuple[_Word, ...]:
+    wanted = _plain(text)
+    if text.strip() and not wanted:
+        return ()
+    ranked = [(rank, entry) for entry in entries if (rank := _rank(entry, wanted)) is not None]
+    # The sort is stable, so equals keep the order of the book.
+    return tuple(entry for _, entry in sorted(ranked, key=lambda pair: pair[0]))
+
+
+def _rank(entry: Component | DamageType, wanted: str) -> tuple[int, int] | None:
+    """Return how well the entry fits, lower is better; None if it does not."""
+    names = (entry.label, entry.id, *entry.synonyms)
+    best: tuple[int, int] | None = None
+    for place, name in enumerate(names):
+        fit = _fit(_plain(name), wanted)
+        # A synonym counts a little less than the name itself, a better fit always counts more.
+        if fit is not None and (best is None or (fit, min(place, 2)) < best):
+            best = (fit, min(place, 2))
+    return best
+
+
+def _fit(name: str, wanted: str) -> int | None:
+    if name == wanted:
+        return 0
+    if name.startswith(wanted):
+        return 1
+    words = name.split()
+    parts = wanted.split()
+    if all(any(word.startswith(part) for word in words) for part in parts):
+        return 2
+    return 3 if wanted.replace(" ", "") in name.replace(" ", "") else None
+
+
+def _plain(text: str) -> str:
+    """Return ``text`` in small letters without accents, hyphens and other marks."""
+    bare = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
+    return _BETWEEN_WORDS.sub(" ", bare).strip()
