@@ -1,0 +1,26 @@
+"""The commands, in the order in which the help shows them."""
+
+from triage_app.cli.command import Command
+from triage_app.cli.commands import (
+    app,
+    archive,
+    cases,
+    marking,
+    photos,
+    records,
+    reporting,
+    safekeeping,
+    triage,
+)
+
+COMMANDS: tuple[Command, ...] = (
+    *app.COMMANDS,
+    *cases.COMMANDS,
+    *photos.COMMANDS,
+    *marking.COMMANDS,
+    *triage.COMMANDS,
+    *reporting.COMMANDS,
+    *records.COMMANDS,
+    *archive.COMMANDS,
+    *safekeeping.COMMANDS,
+)

@@ -1,0 +1,144 @@
+"""Every JSON document that the command line prints, with the schema that is published for it."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from enum import IntEnum
+from typing import Any, ClassVar, Literal
+
+from pydantic import ConfigDict, TypeAdapter
+from pydantic.json_schema import GenerateJsonSchema
+
+from rules import (
+    CaseAssessment,
+    Component,
+    Consequence,
+    DamageType,
+    Disposition,
+    HvFlag,
+    Risk,
+    RulebookStamp,
+    SignalWord,
+    Zone,
+)
+from triage_app.casefile.answers import plain_fields
+from triage_app.casefile.case_toml import CaseToml
+from triage_app.casefile.cases import CaseFile, case_to_plain
+from triage_app.casefile.journals import JournalFile
+from triage_app.cli.inspection import Inspected
+from triage_app.domain.case import Case
+from triage_app.domain.ids import Sha256
+from triage_app.services.ports import CaseSummary
+
+_LEVELS: tuple[type[IntEnum], ...] = (Consequence, Disposition, HvFlag, Risk, SignalWord)
+_STRICT = ConfigDict(extra="forbid", json_schema_serialization_defaults_required=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AssessmentDocument(CaseAssessment):
+    """What the rules say of a case: ``assess``."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    format: Literal[1] = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseListDocument:
+    """The cases found, newest change first, and how many there are: ``list --json``."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    format: Literal[1] = 1
+    total: int
+    cases: tuple[CaseSummary, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoReadingsDocument:
+    """What was read of each photo file: ``inspect``."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    format: Literal[1] = 1
+    photos: tuple[Inspected, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RulebookDocument:
+    """The words of the rule book and its faults: ``check-rules --json``.
+
+    ``hv_flags_of_demo`` counts the findings of the demo case by flag, from their tags alone.
+    """
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    format: Literal[1] = 1
+    stamp: RulebookStamp
+    faults: tuple[str, ...]
+    hv_flags_of_demo: Mapping[str, int]
+    components: tuple[Component, ...]
+    damage_types: tuple[DamageType, ...]
+    zones: tuple[Zone, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JournalCheckDocument:
+    """Whether a journal is whole: ``journal --verify --json``. ``fault`` is empty when it is."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    format: Literal[1] = 1
+    whole: bool
+    fault: str
+    count: int
+    head: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TidyDocument:
+    """Stored files that no case needs: ``tidy --json``."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    format: Literal[1] = 1
+    deleted: bool
+    files: tuple[Sha256, ...]
+
+
+# Name of the published schema -> what it describes.
+DOCUMENTS: dict[str, type] = {
+    "case": CaseFile,
+    "assessment": AssessmentDocument,
+    "journal": JournalFile,
+    "journal-check": JournalCheckDocument,
+    "case-list": CaseListDocument,
+    "photo-readings": PhotoReadingsDocument,
+    "rulebook": RulebookDocument,
+    "tidy": TidyDocument,
+    "case-toml": CaseToml,
+}
+
+
+def schema_of(name: str) -> dict[str, Any]:  # Any: a JSON Schema is free-form
+    """Return the JSON Schema (2020-12) of one document."""
+    kind = DOCUMENTS[name]
+    mode: Literal["validation", "serialization"] = (
+        "validation" if name == "case-toml" else "serialization"
+    )
+    schema = _with_named_levels(TypeAdapter(kind).json_schema(mode=mode))
+    return {"$schema": GenerateJsonSchema.schema_dialect, **schema}
+
+
+def show(document: object) -> None:
+    """Print a document as JSON."""
+    held = case_to_plain(document) if isinstance(document, Case) else plain_fields(document)
+    print(json.dumps(held, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def assessment_document(assessment: CaseAssessment) -> AssessmentDocument:
+    held = {each.name: getattr(assessment, each.name) for each in fields(assessment)}
+    return AssessmentDocument(**held)
+
+
+def _with_named_levels(schema: dict[str, Any]) -> dict[str, Any]:  # Any: as above
+    """Say that levels go by name, as ``plain_fields`` writes them."""
+    for level in _LEVELS:
+        if level.__name__ in schema.get("$defs", {}):
+            names = [member.name.lower() for member in level]
+            schema["$defs"][level.__name__] |= {"type": "string", "enum": names}
+    return schema

@@ -1,0 +1,209 @@
+"""The page of the rule book, made from the loaded book."""
+
+from collections.abc import Iterable, Iterator
+
+from rules import Basis, Citation, Reason, Rulebook
+from rules.condition import MET, Check, Selector
+from rules.rule import Outcome, Rule, StopRule
+from triage_app.cli.markdown import code, table
+
+_INTRO = """# Rule book
+
+This page is generated from the rule book; write it anew with `make docs`.
+
+Rules are independent: the outcome of a finding is the worst that any rule asks for, and the union
+of all actions and tests. What is not known counts as worse, and no rule lowers anything.
+A flag for high voltage asks for the vehicle maker's procedure first, then local codes and
+licensed, qualified practice. A disconnected battery still holds its energy.
+"""
+
+
+def rules_page(book: Rulebook) -> str:
+    """Return the page: words, rules, actions, tests and sources, each by its id."""
+    return "\n".join(
+        [
+            _INTRO,
+            f"{book.title}, revision {book.stamp.revision}.\n",
+            *_words(book),
+            *_rules(book),
+            *_texts(book),
+            *_sources(book),
+        ]
+    )
+
+
+def _words(book: Rulebook) -> Iterator[str]:
+    yield "## Components\n"
+    yield table(
+        ("id", "component", "role", "HV", "zones"),
+        (
+            (
+                code(each.id),
+                f"{each.label}: {each.description}",
+                each.role.value.replace("_", " "),
+                "is HV" if each.is_hv else "HV runs behind" if each.hv_runs_behind else "",
+                ", ".join(map(code, each.zones)),
+            )
+            for each in book.components.values()
+        ),
+    )
+    yield "## Damage types\n"
+    yield table(
+        ("id", "damage", "measures"),
+        (
+            (code(each.id), f"{each.label}: {each.description}", ", ".join(each.measures))
+            for each in book.damage_types.values()
+        ),
+    )
+    yield "## Zones\n"
+    yield table(
+        ("id", "zone", "HV runs here", "beside"),
+        (
+            (
+                code(each.id),
+                f"{each.label}: {each.description}",
+                "yes" if each.hv_runs_here else "",
+                ", ".join(map(code, each.adjacent)),
+            )
+            for each in book.zones.values()
+        ),
+    )
+
+
+def _rules(book: Rulebook) -> Iterator[str]:
+    yield "## Rules\n"
+    yield table(
+        ("id", "when", "then", "because", "rests on"),
+        (
+            (
+                code(each.id),
+                "; ".join(_when(each)),
+                "; ".join(_then(each.then)),
+                each.because,
+                _basis(each.basis, each.citations),
+            )
+            for each in book.rules.values()
+        ),
+    )
+    yield "## Signs that stop work on the whole car\n"
+    yield table(
+        ("id", "when", "because", "rests on"),
+        (
+            (code(each.id), _sign(each), each.reason.because, _reason(each.reason))
+            for each in book.stop_rules.values()
+        ),
+    )
+    yield "## Risk\n"
+    yield f"From the consequence and the likelihood, by {_cited([book.risk_citation])}.\n"
+    yield table(
+        ("consequence", *(level.value for level in book.likelihoods)),
+        (
+            (
+                f"{consequence.value} {meaning.name}",
+                *(book.risk_matrix[consequence, level].name.lower() for level in book.likelihoods),
+            )
+            for consequence, meaning in book.consequences.items()
+        ),
+    )
+    yield table(
+        ("level", "name", "what it means here"),
+        (
+            *(
+                (str(level.value), each.name, each.says)
+                for level, each in book.consequences.items()
+            ),
+            *((level.value, each.name, each.says) for level, each in book.likelihoods.items()),
+        ),
+    )
+
+
+def _when(rule: Rule) -> Iterator[str]:
+    yield from _selected(rule.selector)
+    yield from map(_check, rule.checks)
+    if rule.beside:
+        other = [*_selected(rule.beside.selector), *map(_check, rule.beside.checks)]
+        yield f"beside another finding ({rule.beside.where.value}): {'; '.join(other)}"
+
+
+def _selected(selector: Selector) -> Iterator[str]:
+    for what, wanted in (
+        ("part", selector.components),
+        ("kind of part", selector.groups),
+        ("role", selector.roles),
+        ("damage", selector.damages),
+        ("kind of damage", selector.families),
+    ):
+        if wanted is not None:
+            yield f"{what} {', '.join(sorted(map(str, wanted)))}"
+    for is_so, what in ((selector.is_hv, "is HV"), (selector.hv_runs_behind, "HV runs behind")):
+        if is_so is not None:
+            yield what if is_so else f"not: {what}"
+
+
+def _check(check: Check) -> str:
+    limit = f" {check.limit:g}" if check.question.has_limit else ""
+    if not check.question.may_be_unknown:
+        return f"{check.key}{limit}"
+    unknown = "not known counts as met" if check.unknown == MET else f"not known: {check.unknown}"
+    return f"{check.key}{limit} ({unknown})"
+
+
+def _then(outcome: Outcome) -> Iterator[str]:
+    if outcome.consequence is not None:
+        yield f"consequence {outcome.consequence.value}"
+    if outcome.likelihood is not None:
+        yield f"likelihood {outcome.likelihood.value}"
+    for level in (outcome.hv_flag, outcome.disposition, outcome.signal_word):
+        if level is not None:
+            yield level.name.lower().replace("_", " ")
+    for what in (outcome.actions, outcome.tests):
+        if what:
+            yield ", ".join(map(code, sorted(what)))
+
+
+def _sign(rule: StopRule) -> str:
+    answer = {True: "yes", False: "no", None: "not known"}[rule.answer]
+    return f"{rule.sign}: {answer}"
+
+
+def _texts(book: Rulebook) -> Iterator[str]:
+    yield "## Actions\n"
+    yield table(
+        ("id", "what to do", "safing"),
+        (
+            (code(each.id), each.text, "yes" if each.is_safing else "")
+            for each in sorted(book.actions.values(), key=lambda each: each.order)
+        ),
+    )
+    yield "## Tests that may be outstanding\n"
+    yield table(
+        ("id", "test", "by"),
+        ((code(each.id), each.text, each.by) for each in book.open_tests.values()),
+    )
+
+
+def _sources(book: Rulebook) -> Iterator[str]:
+    yield "## Sources\n"
+    yield "How far each was checked is printed with it.\n"
+    yield table(
+        ("id", "document", "publisher", "edition", "checked"),
+        (
+            (code(each.id), each.title, each.publisher, each.edition, each.status.value)
+            for each in book.sources.values()
+        ),
+    )
+
+
+def _basis(basis: Basis, citations: Iterable[Citation]) -> str:
+    cited = _cited(citations)
+    return f"{basis.value}: {cited}" if cited else basis.value
+
+
+def _reason(reason: Reason) -> str:
+    return _basis(reason.basis, reason.citations)
+
+
+def _cited(citations: Iterable[Citation]) -> str:
+    return "; ".join(
+        f"{each.source} {each.clause}: {each.says} ({each.status.value})" for each in citations
+    )

@@ -1,0 +1,79 @@
+"""Cases, findings and answers as lines for a terminal."""
+
+from collections.abc import Iterator
+
+from rules import (
+    UNIDENTIFIED_COMPONENT,
+    UNIDENTIFIED_DAMAGE,
+    Assessment,
+    CaseAssessment,
+    HvFlag,
+    Risk,
+    Rulebook,
+)
+from triage_app.domain.case import Case, Finding, Photo
+from triage_app.services.ports import CaseSummary
+
+HV_NOTICE = (
+    "High voltage: the vehicle maker's procedure comes first, then local codes; licensed and "
+    "qualified people only. A disconnected battery still holds its energy."
+)
+_HV = {
+    HvFlag.AT_HV: "AT HIGH VOLTAGE",
+    HvFlag.WITHIN_REACH: "within reach of high voltage",
+    HvFlag.NONE: "no HV flag by the rules",
+}
+
+
+def summary_line(summary: CaseSummary) -> str:
+    """Return a case as one line of a list."""
+    parts = [
+        summary.reference,
+        summary.vehicle or "no vehicle named",
+        f"{summary.photo_count} photos",
+        f"{summary.finding_count} findings, {summary.hv_flagged_count} HV flagged",
+        _risk(summary.risk),
+    ]
+    return " | ".join(" ".join(part.split()) for part in parts)
+
+
+def case_lines(case: Case, assessment: CaseAssessment, rulebook: Rulebook) -> Iterator[str]:
+    """Yield a case with its photos and findings, the HV notice first where it is flagged."""
+    if assessment.hv_flag is not HvFlag.NONE:
+        yield HV_NOTICE
+    for stop in assessment.stop_conditions:
+        yield f"STOP: {stop.because}"
+    vehicle = f", {case.vehicle.description}" if case.vehicle.description else ""
+    yield f"Case {case.reference}{vehicle}: {_risk(assessment.risk)}."
+    for position, photo in enumerate(case.photos, start=1):
+        yield f"Photo {position}: {_photo(photo)}"
+    for finding in case.findings:
+        if finding.is_open:
+            yield finding_line(finding, assessment.of(finding.id), rulebook)
+        elif finding.withdrawn:
+            yield f"Finding {finding.number}: withdrawn because: {finding.withdrawn.reason}"
+
+
+def finding_line(finding: Finding, assessment: Assessment, rulebook: Rulebook) -> str:
+    """Return a finding and what the rules say of it as one line."""
+    component = finding.tags.component or UNIDENTIFIED_COMPONENT
+    damage = finding.tags.damage or UNIDENTIFIED_DAMAGE
+    # A word of an earlier rule book may be gone from this one: then the id has to do.
+    known_component = rulebook.components.get(component)
+    known_damage = rulebook.damage_types.get(damage)
+    part = known_component.label if known_component else component
+    what = known_damage.label if known_damage else damage
+    marks = f"{len(finding.marks)} mark{'s' if len(finding.marks) != 1 else ''}"
+    return (
+        f"Finding {finding.number}: {part}, {what}, {marks}: "
+        f"{_risk(assessment.risk)}, {_HV[assessment.hv_flag]}."
+    )
+
+
+def _photo(photo: Photo) -> str:
+    line = f"{photo.id} {photo.file_name}, {photo.width_px} x {photo.height_px}"
+    return " ".join([line + ".", *photo.quality.complaints])
+
+
+def _risk(risk: Risk | None) -> str:
+    return "not assessed" if risk is None else f"{risk.name.lower()} risk"

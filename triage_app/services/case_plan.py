@@ -1,0 +1,184 @@
+"""What a case file asks for, checked as far as that goes without opening a photo."""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from importlib.resources.abc import Traversable
+from pathlib import Path
+
+from rules import ComponentId, DamageId, ZoneId
+from triage_app.casefile.canonical import sha256_of
+from triage_app.casefile.case_toml import (
+    CaseToml,
+    FindingTable,
+    MarkTable,
+    PhotoTable,
+    read_case_toml,
+)
+from triage_app.domain.case import Measures, Tags
+from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.geometry import Ellipse, Outline, Point, Rings, RingShape, rectangle
+from triage_app.domain.vehicle import Incident, Vehicle
+from triage_app.services.intake import MAX_PHOTO_BYTES
+
+_DRIVE_OR_SCHEME = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:")
+
+CheckTags = Callable[[Tags], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedMark:
+    """An outline, the name of its photo, and ``where`` in the case file it stands."""
+
+    where: str
+    photo: str
+    outline: Outline
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedFinding:
+    """One damage; without marks when no photo shows it."""
+
+    tags: Tags
+    marks: tuple[PlannedMark, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """A checked case file. ``key`` is made from its text and starts every id of the case."""
+
+    key: str
+    reference: str | None
+    vehicle: Vehicle
+    incident: Incident
+    photos: Mapping[str, tuple[str, Traversable]]
+    findings: tuple[PlannedFinding, ...]
+
+
+def plan_case(toml_text: str, folder: Traversable, check_tags: CheckTags) -> Plan:
+    """Return what a case file asks for; InvalidInputError names the first field that is wrong."""
+    script = read_case_toml(toml_text)
+    photos: dict[str, tuple[str, Traversable]] = {}
+    for number, photo in enumerate(script.photo, start=1):
+        if photo.called in photos:
+            raise wrong(f"photo {number}", f"the name '{photo.called}' is used twice")
+        photos[photo.called] = (photo.file, _photo_file(folder, photo, f"photo {number}"))
+    findings = []
+    for number, finding in enumerate(script.finding, start=1):
+        findings.append(_planned_finding(check_tags, finding, f"finding {number}", photos))
+    return Plan(
+        key=sha256_of(toml_text)[:31],
+        reference=script.case.reference,
+        vehicle=_vehicle(script),
+        incident=_incident(script),
+        photos=photos,
+        findings=tuple(findings),
+    )
+
+
+def _vehicle(script: CaseToml) -> Vehicle:
+    try:
+        return Vehicle(**dict(script.vehicle))
+    except InvalidInputError as error:
+        raise wrong("vehicle", str(error)) from error
+
+
+def _incident(script: CaseToml) -> Incident:
+    try:
+        return Incident(**dict(script.incident))
+    except InvalidInputError as error:
+        raise wrong("incident", str(error)) from error
+
+
+def _photo_file(folder: Traversable, photo: PhotoTable, where: str) -> Traversable:
+    parts = photo.file.split("/")
+    outside = (
+        "\\" in photo.file
+        or not photo.file.isprintable()
+        or _DRIVE_OR_SCHEME.match(photo.file)
+        or any(part in ("", ".", "..") for part in parts)
+    )
+    if outside:
+        raise wrong(f"{where}, file", "it must be a plain path inside the folder of the case file")
+    try:
+        file = folder.joinpath(*parts)
+        if isinstance(file, Path) and isinstance(folder, Path):
+            # A link may lead out of the folder although its path does not.
+            if not file.resolve().is_relative_to(folder.resolve()):
+                raise wrong(f"{where}, file", "it leads out of the folder of the case file")
+            if file.is_file() and file.stat().st_size > MAX_PHOTO_BYTES:
+                raise wrong(f"{where}, file", "the file is larger than 200 MB")
+        if not file.is_file():
+            raise wrong(f"{where}, file", f"there is no file '{photo.file}' beside the case file")
+    except OSError as error:
+        raise wrong(f"{where}, file", f"'{photo.file[:80]}' cannot be opened") from error
+    return file
+
+
+def _planned_finding(
+    check_tags: CheckTags, finding: FindingTable, where: str, photos: Mapping[str, object]
+) -> PlannedFinding:
+    try:
+        tags = _tags(finding)
+        check_tags(tags)
+    except InvalidInputError as error:
+        raise wrong(where, str(error)) from error
+    if not finding.mark and tags == Tags():
+        raise wrong(where, "say what is damaged, or draw a mark")
+    marks = []
+    for number, mark in enumerate(finding.mark, start=1):
+        at = f"{where}, mark {number}"
+        if mark.photo not in photos:
+            raise wrong(f"{at}, photo", f"there is no photo '{mark.photo}' in the case file")
+        try:
+            marks.append(PlannedMark(where=at, photo=mark.photo, outline=_outline(mark)))
+        except InvalidInputError as error:
+            raise wrong(at, str(error)) from error
+    return PlannedFinding(tags=tags, marks=tuple(marks))
+
+
+def _tags(finding: FindingTable) -> Tags:
+    return Tags(
+        component=ComponentId(finding.component) if finding.component else None,
+        damage=DamageId(finding.damage) if finding.damage else None,
+        zone=ZoneId(finding.zone) if finding.zone else None,
+        side=finding.side,
+        measures=Measures(
+            length_mm=finding.length_mm,
+            width_mm=finding.width_mm,
+            depth_mm=finding.depth_mm,
+            distance_to_hv_mm=finding.distance_to_hv_mm,
+            distance_uncertainty_mm=finding.distance_uncertainty_mm,
+            covers_off=finding.covers_off,
+            measured_how=finding.measured_how,
+        ),
+        hv_conductor_visible=finding.hv_conductor_visible,
+        hangs_free=finding.hangs_free,
+        note=finding.note,
+    )
+
+
+def _outline(mark: MarkTable) -> Outline:
+    given = [shape for shape in (mark.box, mark.polygon, mark.ellipse) if shape is not None]
+    if len(given) != 1:
+        raise InvalidInputError("Give exactly one of box, polygon and ellipse.")
+    if mark.holes and mark.polygon is None:
+        raise InvalidInputError("Only a polygon can have holes.")
+    if mark.box is not None:
+        return rectangle(*mark.box)
+    if mark.ellipse is not None:
+        return Ellipse(
+            centre=Point(*mark.ellipse.centre),
+            radius_x_px=mark.ellipse.radii_px[0],
+            radius_y_px=mark.ellipse.radii_px[1],
+            angle_deg=mark.ellipse.angle_deg,
+        )
+    rings = (mark.polygon or (), *mark.holes)
+    return Rings(
+        shape=RingShape.POLYGON, rings=tuple(tuple(Point(*xy) for xy in ring) for ring in rings)
+    )
+
+
+def wrong(where: str, why: str) -> InvalidInputError:
+    """Return the error that names a place in the case file."""
+    return InvalidInputError(f"The case file cannot be used: '{where}': {why.rstrip('.')}.")
