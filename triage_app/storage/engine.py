@@ -10,10 +10,10 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
 from triage_app.domain.errors import StorageError
-from triage_app.storage.faults import database_errors, file_errors
+from triage_app.storage.faults import file_errors
 from triage_app.storage.network_shares import refuse_network_share
 
-BUSY_TIMEOUT_MS = 10_000
+BUSY_TIMEOUT_MS = 5_000
 _WRITES = "underbody_writes"
 
 
@@ -51,7 +51,10 @@ def _parsed(url_text: str) -> URL:
     try:
         return make_url(url_text)
     except ArgumentError as error:
-        raise StorageError(f"'{url_text}' is not the address of a database.") from error
+        # Not repeated here: such an address may hold a password.
+        raise StorageError(
+            "The address of the database cannot be read. Write it as in sqlite:///data/cases.db."
+        ) from error
 
 
 def _create(url: URL, **options: Any) -> Engine:  # SQLAlchemy's options have no common type
@@ -97,9 +100,3 @@ def _prepare_sqlite(connection: sqlite3.Connection, _record: object) -> None:
 def _begin_sqlite(connection: Connection) -> None:
     writes = connection.get_execution_options().get(_WRITES, False)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
-
-
-def check_reachable(engine: Engine) -> None:
-    """Raise StorageError if nothing can be read there."""
-    with database_errors(), engine.connect() as connection:
-        connection.exec_driver_sql("SELECT 1")

@@ -9,7 +9,7 @@ from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from triage_app.storage.faults import database_errors
 
-ATTEMPTS = 8
+ATTEMPTS = 4
 _FIRST_PAUSE_S = 0.02
 # Codes of the SQL standard that PostgreSQL gives: serialization failure, deadlock.
 _TRY_AGAIN = {"40001", "40P01"}
