@@ -2,9 +2,15 @@
 
 from collections.abc import Callable, Sequence
 
+import streamlit as st
+
 from triage_app.domain.ids import MarkId
+from triage_app.imaging.mark_style import MARK_STYLES
+from triage_app.ui.widgets.photo_canvas.component import canvas_component, code_component
+from triage_app.ui.widgets.photo_canvas.exchange import Exchange
 from triage_app.ui.widgets.photo_canvas.gestures import Gesture
 from triage_app.ui.widgets.photo_canvas.model import CanvasMark, CanvasPhoto, SameDamage
+from triage_app.ui.widgets.photo_canvas.outlines import outline_data
 
 
 def photo_canvas(
@@ -31,4 +37,84 @@ def photo_canvas(
     The page keeps the selection (from Select, Draw and Delete gestures); ``selected`` is shown.
     Returns ``selected`` if that mark is among ``marks``, else None.
     """
-    raise NotImplementedError
+    exchange = _exchange(key)
+    # Streamlit joins parts of its own to a key by "__" and refuses a key that has it.
+    mounted_as = key.replace("_", "_-")
+
+    def take() -> None:
+        exchange.take(st.session_state[mounted_as].get("sent"), photo.size, on_gesture)
+
+    chosen = selected if any(mark.mark_id == selected for mark in marks) else None
+    data = {
+        "scope": key,
+        **_exchange_data(exchange),
+        "photo": _photo_data(photo),
+        "marks": [_mark_data(mark) for mark in marks],
+        "selected": chosen,
+        "joins": same_damage and _same_damage_data(same_damage),
+        "can_undo": can_undo,
+        "can_redo": can_redo,
+        "styles": _STYLES,
+    }
+    with st.container(gap=None):
+        code_component()(key=f"{mounted_as}:code")
+        canvas_component()(key=mounted_as, data=data, on_sent_change=take)
+    return chosen
+
+
+def _exchange(key: str) -> Exchange:
+    name = f"{key}:exchange"
+    if name not in st.session_state:
+        st.session_state[name] = Exchange()
+    exchange = st.session_state[name]
+    if not isinstance(exchange, Exchange):
+        raise TypeError(f"session state {name!r} is taken")
+    return exchange
+
+
+def _exchange_data(exchange: Exchange) -> dict[str, object]:
+    return {
+        "session": exchange.session,
+        "ack": exchange.seen,
+        "answers": [{"seq": one.seq, "sentence": one.sentence} for one in exchange.refused],
+        "held": exchange.held,
+    }
+
+
+def _same_damage_data(same_damage: SameDamage) -> dict[str, object]:
+    return {"finding": same_damage.finding_id, "number": same_damage.number}
+
+
+def _photo_data(photo: CanvasPhoto) -> dict[str, object]:
+    return {
+        "id": photo.photo_id,
+        "width": photo.width_px,
+        "height": photo.height_px,
+        "preview": photo.preview_url,
+        "full": photo.full_url,
+        "title": photo.title,
+    }
+
+
+def _mark_data(mark: CanvasMark) -> dict[str, object]:
+    return {
+        "id": mark.mark_id,
+        "number": mark.number,
+        "label": mark.label,
+        "outline": outline_data(mark.outline),
+        "revision": mark.revision,
+        "risk": mark.risk.name,
+        "hv": mark.hv,
+    }
+
+
+_STYLES = {
+    risk.name: {
+        "word": style.word,
+        "colour": style.colour,
+        "ink": style.ink,
+        "dash": list(style.dash),
+        "pattern": style.pattern,
+    }
+    for risk, style in MARK_STYLES.items()
+}

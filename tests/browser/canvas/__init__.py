@@ -1,0 +1,1 @@
+"""A small app around the marking canvas, and the tests that drive it in a browser."""
