@@ -33,16 +33,8 @@ class Selector:
 
     @property
     def asks_part(self) -> bool:
-        return any(
-            wanted is not None
-            for wanted in (
-                self.components,
-                self.groups,
-                self.roles,
-                self.is_hv,
-                self.hv_runs_behind,
-            )
-        )
+        named = self.components, self.groups, self.roles, self.is_hv, self.hv_runs_behind
+        return named != (None, None, None, None, None)
 
     @property
     def asks_damage(self) -> bool:
@@ -62,14 +54,13 @@ class Selector:
             self.families is None or damage.family in self.families
         )
 
-    def matches(self, component: Component, damage: DamageType) -> bool:
-        return self.takes_part(component) and self.takes_damage(damage)
+    def may_be_part(self, component: Component) -> bool:
+        """Like ``takes_part``, but a part that nobody has identified could be any."""
+        return component.id == UNIDENTIFIED_COMPONENT or self.takes_part(component)
 
-    def may_match(self, component: Component, damage: DamageType) -> bool:
-        """Like ``matches``, but what nobody has identified yet could be anything."""
-        part_fits = component.id == UNIDENTIFIED_COMPONENT or self.takes_part(component)
-        damage_fits = damage.id == UNIDENTIFIED_DAMAGE or self.takes_damage(damage)
-        return part_fits and damage_fits
+    def may_be_damage(self, damage: DamageType) -> bool:
+        """Like ``takes_damage``, but damage that nobody has identified could be any."""
+        return damage.id == UNIDENTIFIED_DAMAGE or self.takes_damage(damage)
 
 
 def _at_least(value: float | None, limit: float) -> bool | None:

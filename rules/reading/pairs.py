@@ -1,6 +1,6 @@
 """Which rules speak of which pair of part and damage: worked out once, when the book is loaded."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
 from rules.model import Component, ComponentId, DamageId, DamageType, RuleId
@@ -14,24 +14,30 @@ def pair_rules(
 ) -> Mapping[tuple[ComponentId, DamageId], PairRules]:
     """Return the rules of every pair, each by rule id."""
     ordered = [rules[rule_id] for rule_id in sorted(rules)]
-    return MappingProxyType(
-        {
-            (component.id, damage.id): _of_pair(component, damage, ordered)
-            for component in components.values()
-            for damage in damage_types.values()
-        }
-    )
+    pairs: dict[tuple[ComponentId, DamageId], PairRules] = {}
+    for component in components.values():
+        of_part = [rule for rule in ordered if rule.selector.takes_part(component)]
+        upon = [rule for rule in ordered if rule.beside and _may_be_part(rule, component)]
+        for damage in damage_types.values():
+            pairs[component.id, damage.id] = _of_pair(component, damage, of_part, upon)
+    return MappingProxyType(pairs)
 
 
-def _of_pair(component: Component, damage: DamageType, rules: list[Rule]) -> PairRules:
-    fitting = [rule for rule in rules if rule.selector.matches(component, damage)]
+def _may_be_part(rule: Rule, component: Component) -> bool:
+    return rule.beside is not None and rule.beside.selector.may_be_part(component)
+
+
+def _of_pair(
+    component: Component, damage: DamageType, of_part: Sequence[Rule], upon: Sequence[Rule]
+) -> PairRules:
+    fitting = [rule for rule in of_part if rule.selector.takes_damage(damage)]
     return PairRules(
         alone=tuple(_candidate(rule, component, damage) for rule in fitting if rule.beside is None),
         because_of_another=tuple(rule for rule in fitting if rule.beside is not None),
         upon_another=tuple(
             rule
-            for rule in rules
-            if rule.beside is not None and rule.beside.selector.may_match(component, damage)
+            for rule in upon
+            if rule.beside is not None and rule.beside.selector.may_be_damage(damage)
         ),
     )
 

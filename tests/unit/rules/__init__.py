@@ -1,0 +1,1 @@
+"""Mirrors the package of the same name."""
