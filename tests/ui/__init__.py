@@ -1,1 +1,1 @@
-"""See DEVELOPERS.md for what belongs in this folder."""
+"""Every page by Streamlit's own test runner, against a shop in memory."""

@@ -1,4 +1,4 @@
-"""The table of pages, and who may see them. Streamlit runs this file anew at every click."""
+"""The table of pages, and who may see them; run anew at every click."""
 
 import streamlit as st
 
@@ -34,6 +34,3 @@ def main() -> None:
         chosen.run()
     except TriageError as error:
         st.error(str(error))
-
-
-main()

@@ -9,6 +9,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from starlette.middleware import Middleware
+from starlette.routing import Route
 from streamlit import App, config
 
 from rules import RulebookError
@@ -18,6 +19,7 @@ from triage_app.services import Services
 from triage_app.settings import Settings
 from triage_app.ui import text
 from triage_app.ui.routes.guard import SecurityHeaders, SignedInOnly
+from triage_app.ui.routes.icon import icon_route
 from triage_app.ui.routes.pictures import PictureRoutes
 from triage_app.ui.routes.reports import ReportRoutes
 from triage_app.ui.routes.sign_in import SignInRoutes
@@ -59,15 +61,25 @@ def make_app(
 
     started: Callable[[App], AbstractAsyncContextManager[None]] = lifespan
     return App(
-        Path(str(files("triage_app.ui").joinpath("app.py"))),
+        Path(str(files("triage_app.ui").joinpath("entry", "script.py"))),
         lifespan=started,
-        routes=[
-            *SignInRoutes(services, secure_cookie=settings.secure_cookie).routes(),
-            *PictureRoutes(services).routes(),
-            *ReportRoutes(services).routes(),
-        ],
-        middleware=[Middleware(SecurityHeaders), Middleware(SignedInOnly, services=services)],
+        routes=our_routes(services, settings),
+        middleware=our_middleware(services),
     )
+
+
+def our_routes(services: Services, settings: Settings) -> list[Route]:
+    return [
+        *SignInRoutes(services, secure_cookie=settings.secure_cookie).routes(),
+        *PictureRoutes(services).routes(),
+        *ReportRoutes(services).routes(),
+        icon_route(),
+    ]
+
+
+def our_middleware(services: Services) -> list[Middleware]:
+    """Return what every request goes through, Streamlit's own addresses included."""
+    return [Middleware(SecurityHeaders), Middleware(SignedInOnly, services=services)]
 
 
 def server_config(settings: Settings) -> Mapping[str, object]:

@@ -74,11 +74,17 @@ def _memory() -> _Memory:
 
 
 def case_id() -> CaseId | None:
-    """Return the case being worked on: from the address, else as remembered."""
+    """Return the case being worked on: from the address, else as remembered.
+
+    Takes the photo over from there too, so that "back" and a reload find it again.
+    """
     memory = _memory()
     asked = _from_address("case")
     if asked and asked != memory.case_id:
-        _forget_case(CaseId(asked))
+        memory = _forget_case(CaseId(asked))
+    photo = _from_address("photo")
+    if photo:
+        memory.photo_id = PhotoId(photo)
     return memory.case_id
 
 
@@ -92,11 +98,9 @@ def choose_case(chosen: CaseId | None) -> None:
 def photo_id(known: Sequence[PhotoId]) -> PhotoId | None:
     """Return the photo being looked at; the first one when none, or an unknown one, is chosen."""
     memory = _memory()
-    for wanted in (_from_address("photo"), memory.photo_id):
-        if wanted is not None and wanted in known:
-            memory.photo_id = PhotoId(wanted)
-            return memory.photo_id
-    return known[0] if known else None
+    if memory.photo_id not in known:
+        memory.photo_id = known[0] if known else None
+    return memory.photo_id
 
 
 def remembered_photo() -> PhotoId | None:
@@ -260,9 +264,9 @@ def take_notices() -> list[Notice]:
     return taken
 
 
-def _forget_case(chosen: CaseId | None) -> None:
+def _forget_case(chosen: CaseId | None) -> _Memory:
     memory = _memory()
-    st.session_state["memory"] = _Memory(
+    fresh = _Memory(
         case_id=chosen,
         drafts=memory.drafts,
         notices=memory.notices,
@@ -271,6 +275,8 @@ def _forget_case(chosen: CaseId | None) -> None:
         new_case_id=memory.new_case_id,
         cases_shown=memory.cases_shown,
     )
+    st.session_state["memory"] = fresh
+    return fresh
 
 
 def _from_address(name: str) -> str | None:

@@ -58,6 +58,10 @@ HV_SIGN_ALT = "Warning sign: electricity"
 STOP_TITLE = "Stop: do not lift it, do not bring it indoors, do not reach in."
 
 
+def stop_reasons(number: int) -> str:
+    return f"{number} reasons"
+
+
 def hv_flagged(at_hv: Sequence[int], within_reach: Sequence[int]) -> str:
     """Say which findings are flagged, by number."""
     parts = []

@@ -12,7 +12,7 @@ THEME: dict[str, object] = {
     "linkColor": "#0B4F79",
     "borderColor": "#8A959D",
     "showWidgetBorder": True,
-    "baseFontSize": 17,
+    "baseFontSize": 18,
     "baseRadius": "6px",
     "headingFontSizes": ["1.75rem", "1.375rem", "1.125rem"],
     "headingFontWeights": [700, 700, 700],

@@ -45,6 +45,11 @@ def install(wiring: Wiring) -> None:
     _installed[:] = [wiring]
 
 
+def uninstall() -> None:
+    """Forget what was installed; pages then say that they cannot run."""
+    _installed.clear()
+
+
 def wiring() -> Wiring:
     """Return what the server installed; StorageError when the pages were started without it."""
     if not _installed:

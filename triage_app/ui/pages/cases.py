@@ -21,7 +21,7 @@ _PAGE = 25
 
 
 def show() -> None:
-    st.title(text.PAGE_CASES)
+    st.title(text.PAGE_CASES, anchor=False)
     show_notices()
     total = services().cases.count()
     next_step(text.CASES_NEXT if total else text.CASES_NEXT_EMPTY)

@@ -15,16 +15,16 @@ from triage_app.ui.widgets.signs_form import signs_form
 
 def show() -> None:
     case = open_case().case
-    st.title(text.PAGE_INTAKE)
+    st.title(text.PAGE_INTAKE, anchor=False)
     if case.photos:
         next_step(text.INTAKE_NEXT_MARK, go_to=Place.MARK)
     else:
         next_step(text.INTAKE_NEXT_PHOTOS)
     signs_form(case)
-    st.header(text.PHOTOS)
+    st.header(text.PHOTOS, anchor=False)
     photo_upload(case)
     photo_grid(case)
-    st.header(text.WRITTEN_DOWN)
+    st.header(text.WRITTEN_DOWN, anchor=False)
     if case.vehicle.vin_check_digit_differs:
         st.warning(text.VIN_DIFFERS)
     with st.expander(text.CAR):

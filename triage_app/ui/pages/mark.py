@@ -2,23 +2,19 @@
 
 import streamlit as st
 
-from rules import HvFlag
-from triage_app.domain.case import Case, Finding, Photo
+from triage_app.domain.case import Case, Finding
 from triage_app.ui import mark_text, state
-from triage_app.ui.marking_gestures import PhotoGestures
 from triage_app.ui.names import finding_name, photo_numbers
 from triage_app.ui.navigation import Place
-from triage_app.ui.picture_links import CANVAS_SIDE_PX, picture_link
 from triage_app.ui.widgets.case_frame import OpenCase, open_case
-from triage_app.ui.widgets.finding_answer import answer_html
+from triage_app.ui.widgets.finding_answer import answer_html, chips_html
 from triage_app.ui.widgets.finding_list import finding_list
 from triage_app.ui.widgets.finding_tools import finding_tools, withdrawn_list
+from triage_app.ui.widgets.marked_photo import marked_photo
 from triage_app.ui.widgets.notices import next_step
-from triage_app.ui.widgets.photo_canvas import CanvasMark, CanvasPhoto, SameDamage, photo_canvas
 from triage_app.ui.widgets.photo_turner import photo_turner, strip_of
 from triage_app.ui.widgets.tag_form import tag_form
 from triage_app.ui.widgets.unseen_damage import unseen_damage
-from triage_app.ui.wiring import operator
 
 
 def show() -> None:
@@ -36,7 +32,7 @@ def show() -> None:
         left, right = st.columns([68, 32], gap="small")
         with left:
             photo_turner(case, photo)
-            _canvas(opened, photo)
+            marked_photo(opened, photo)
             strip_of(case, photo)
         with right:
             _beside(opened, finding)
@@ -63,52 +59,6 @@ def _where_next(case: Case) -> Place | None:
     return Place.TRIAGE if case.open_findings else None
 
 
-def _canvas(opened: OpenCase, photo: Photo) -> None:
-    case = opened.case
-    photo_canvas(
-        key=f"canvas-{case.id}-{photo.id}-{operator().name}",
-        photo=CanvasPhoto(
-            photo_id=photo.id,
-            width_px=photo.width_px,
-            height_px=photo.height_px,
-            preview_url=picture_link(case.id, photo.id, side_px=CANVAS_SIDE_PX),
-            full_url=picture_link(case.id, photo.id, side_px=None),
-            title=photo.file_name,
-        ),
-        marks=_marks(opened, photo),
-        selected=state.selected_mark(),
-        on_gesture=PhotoGestures(case_id=case.id, photo_id=photo.id),
-        same_damage=_joined(case),
-        can_undo=bool(state.undo_stack()),
-        can_redo=bool(state.redo_stack()),
-    )
-
-
-def _joined(case: Case) -> SameDamage | None:
-    finding_id = state.further_view_of()
-    finding = case.find_finding(finding_id) if finding_id else None
-    return SameDamage(finding_id=finding.id, number=finding.number) if finding else None
-
-
-def _marks(opened: OpenCase, photo: Photo) -> list[CanvasMark]:
-    marks = []
-    for finding, mark in opened.case.marks_on(photo.id):
-        answer = opened.assessment.of(finding.id)
-        marks.append(
-            CanvasMark(
-                mark_id=mark.id,
-                finding_id=finding.id,
-                number=finding.number,
-                label=finding_name(finding),
-                outline=mark.outline,
-                revision=mark.revision,
-                risk=answer.risk,
-                hv=answer.hv_flag is not HvFlag.NONE,
-            )
-        )
-    return marks
-
-
 def _beside(opened: OpenCase, finding: Finding | None) -> None:
     if finding is None:
         finding_list(opened.case, opened.assessment)
@@ -116,9 +66,12 @@ def _beside(opened: OpenCase, finding: Finding | None) -> None:
         withdrawn_list(opened.case)
         return
     st.button(mark_text.BACK_TO_LIST, on_click=state.select, args=(None, None))
-    st.subheader(finding_name(finding))
+    st.subheader(finding_name(finding), anchor=False)
     st.caption(mark_text.seen_on(photo_numbers(opened.case, finding)))
-    if finding.is_open:
-        st.html(answer_html(opened.assessment.of(finding.id)))
+    answer = opened.assessment.of(finding.id) if finding.is_open else None
+    if answer:
+        st.html(chips_html(answer))
     tag_form(opened.case.id, finding)
+    if answer:
+        st.html(answer_html(answer))
     finding_tools(opened.case, finding, state.selected_mark())

@@ -18,7 +18,7 @@ from triage_app.ui.wiring import operator, services, wiring
 def show() -> None:
     opened = open_case()
     case = opened.case
-    st.title(text.PAGE_REPORT)
+    st.title(text.PAGE_REPORT, anchor=False)
     next_step(_what_next(case))
     if st.button(report_text.MAKE_REPORT, type="primary"):
         _make(case)
@@ -41,7 +41,7 @@ def _what_next(case: Case) -> str:
 def _missing(opened: OpenCase) -> None:
     unsaved = sum(1 for one in opened.case.open_findings if state.draft_of(one.id))
     sentences = missing_sentences(opened.case, opened.assessment, unsaved=unsaved)
-    st.header(report_text.MISSING)
+    st.header(report_text.MISSING, anchor=False)
     items = "".join(f"<li>{escape(sentence)}</li>" for sentence in sentences)
     st.html(f'<ul class="ub-list">{items}</ul>')
     st.caption(report_text.MISSING_MEANS)
@@ -65,7 +65,7 @@ def _make(case: Case) -> None:
 
 
 def _issued(case: Case) -> None:
-    st.header(report_text.ISSUED_REPORTS)
+    st.header(report_text.ISSUED_REPORTS, anchor=False)
     if not case.reports:
         st.info(report_text.NO_REPORTS)
         return

@@ -13,7 +13,7 @@ from triage_app.ui.wiring import rulebook
 
 def show() -> None:
     book = rulebook()
-    st.title(text.PAGE_RULES)
+    st.title(text.PAGE_RULES, anchor=False)
     next_step(text.RULES_NEXT)
     search = st.text_input(text.RULES_SEARCH, key="rules-search").strip().casefold()
     _entries(text.COMPONENTS, [_component(one) for one in book.components.values()], search)

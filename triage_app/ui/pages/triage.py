@@ -20,7 +20,7 @@ from triage_app.ui.widgets.risk_badge import hv_chip_html, risk_badge_html
 def show() -> None:
     opened = open_case()
     case, assessment = opened.case, opened.assessment
-    st.title(text.PAGE_TRIAGE)
+    st.title(text.PAGE_TRIAGE, anchor=False)
     next_step(_what_next(case), go_to=Place.REPORT if case.open_findings else Place.MARK)
     _case_answer(assessment)
     for finding in _worst_first(case, assessment):
@@ -54,7 +54,7 @@ def _case_answer(assessment: CaseAssessment) -> None:
         for test in assessment.open_tests
     )
     with st.container(border=True):
-        st.subheader(text.CASE_ANSWER)
+        st.subheader(text.CASE_ANSWER, anchor=False)
         st.html(
             f'<p class="ub-chips">{risk_badge_html(assessment.risk)}'
             f"{hv_chip_html(assessment.hv_flag)}</p>"
@@ -69,7 +69,7 @@ def _case_answer(assessment: CaseAssessment) -> None:
 
 def _finding(case: Case, finding: Finding, answer: Assessment) -> None:
     with st.container(border=True, key=f"ub-finding-{finding.id}"):
-        st.subheader(finding_name(finding))
+        st.subheader(finding_name(finding), anchor=False)
         picture, words = st.columns([1, 2], gap="medium")
         with picture:
             for mark in finding.marks[:1]:

@@ -9,8 +9,13 @@ from triage_app.ui.widgets.risk_badge import hv_chip_html, risk_badge_html
 from triage_app.ui.wiring import rulebook
 
 
+def chips_html(answer: Assessment) -> str:
+    """Return risk and HV flag, each by word, pattern and colour."""
+    return f'<p class="ub-chips">{risk_badge_html(answer.risk)}{hv_chip_html(answer.hv_flag)}</p>'
+
+
 def answer_html(answer: Assessment) -> str:
-    """Return hazard, HV flag, repair and the deciding reasons; short enough beside a photo."""
+    """Return the two answers and the deciding reasons; short enough beside a photo."""
     return (
         f'<div class="ub-answer">{_two_answers(answer)}'
         f"{_list(text.WHY_HV, _lines(answer.hv_reasons))}"
@@ -25,7 +30,8 @@ def full_answer_html(answer: Assessment) -> str:
     tests = [text.open_test_line(test.text, test.by) for test in answer.open_tests]
     also = [why for why in answer.reasons if why not in (*_deciding(answer), *answer.hv_reasons)]
     return (
-        answer_html(answer)
+        chips_html(answer)
+        + answer_html(answer)
         + '<div class="ub-answer">'
         + _list(text.ACTIONS, others, ordered=True)
         + _list(text.OPEN_TESTS, tests)
@@ -38,7 +44,6 @@ def full_answer_html(answer: Assessment) -> str:
 
 def _two_answers(answer: Assessment) -> str:
     return (
-        f'<p class="ub-chips">{risk_badge_html(answer.risk)}{hv_chip_html(answer.hv_flag)}</p>'
         f"<p><b>{escape(text.HAZARD_NOW)}</b> ({escape(text.HAZARD_NOW_MEANS)}): "
         f"{escape(text.answer_line(answer.consequence, answer.likelihood))}</p>"
         f"<p><b>{escape(text.REPAIR_NEEDED)}</b> ({escape(text.REPAIR_NEEDED_MEANS)}): "

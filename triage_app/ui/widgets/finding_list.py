@@ -13,7 +13,7 @@ from triage_app.ui.widgets.risk_badge import hv_chip_html, risk_badge_html
 
 def finding_list(case: Case, assessment: CaseAssessment) -> None:
     """Show every finding that counts, in order of number, whichever photo it is on."""
-    st.subheader(mark_text.FINDINGS)
+    st.subheader(mark_text.FINDINGS, anchor=False)
     if not case.open_findings:
         st.info(mark_text.FINDINGS_NONE)
         return

@@ -10,6 +10,8 @@ from triage_app.ui import text, words
 from triage_app.ui.names import finding_name
 from triage_app.ui.widgets.risk_badge import hv_sign_html
 
+_REASONS_IN_LINE = 2
+
 
 def hv_banner(case: Case, assessment: CaseAssessment) -> None:
     """Draw the stop conditions and the HV notice of this case, where it has any."""
@@ -22,10 +24,15 @@ def stop_html(assessment: CaseAssessment) -> str:
     """Return the signs that forbid work on the car, or nothing."""
     if not assessment.stop_conditions:
         return ""
-    reasons = " ".join(why.because for why in assessment.stop_conditions)
+    reasons = [escape(why.because) for why in assessment.stop_conditions]
+    title = f"<b>{escape(text.STOP_TITLE)}</b>"
+    if len(reasons) <= _REASONS_IN_LINE:
+        return f'<section class="ub-stop" role="alert"><p>{title} {" ".join(reasons)}</p></section>'
+    listed = "".join(f"<li>{reason}</li>" for reason in reasons)
     return (
-        f'<section class="ub-stop" role="alert"><p><b>{escape(text.STOP_TITLE)}</b> '
-        f"{escape(reasons)}</p></section>"
+        f'<section class="ub-stop" role="alert"><details><summary>{title}'
+        f'<span class="ub-more">{escape(text.stop_reasons(len(reasons)))}</span></summary>'
+        f"<ul>{listed}</ul></details></section>"
     )
 
 
@@ -39,7 +46,7 @@ def banner_html(case: Case, assessment: CaseAssessment) -> str:
       <details><summary>{hv_sign_html(size_px=40)}
         <span class="ub-hv-title"><span class="ub-word">{escape(word)}</span>
         {escape(text.HV_TITLE)}</span>
-        <span class="ub-hv-more">{escape(text.HV_MORE)}</span></summary>
+        <span class="ub-more">{escape(text.HV_MORE)}</span></summary>
         <ul>{_flag_list(case, assessment)}</ul><ol>{_safing_list(assessment)}</ol></details>
       <p>{escape(text.HV_FIRST)} <b>{escape(text.HV_ENERGY)}</b></p>
       <p><b>{escape(_flagged(case, assessment))}</b> {escape(text.HV_RECORD)}</p>

@@ -1,0 +1,69 @@
+"""What a stranger may have: the way in, and nothing else."""
+
+import pytest
+
+from tests.unit.ui.browser import Browser
+from triage_app.ui.routes.guard import SECURITY_HEADERS
+
+
+@pytest.mark.parametrize("path", ["/", "/mark", "/triage?case=x", "/anything"])
+def test_a_strangers_page_request_leads_to_the_sign_in_page(stranger: Browser, path: str) -> None:
+    answer = stranger.get(path, headers={"Accept": "text/html,*/*"})
+    assert answer.status_code == 303
+    assert answer.headers["location"].startswith("/sign-in")
+
+
+@pytest.mark.parametrize(
+    ("method", "path"),
+    [
+        ("PUT", "/_stcore/upload_file/session/file"),
+        ("DELETE", "/_stcore/upload_file/session/file"),
+        ("GET", "/media/0123.jpg"),
+        ("GET", "/_stcore/bidi-components/x/y.js"),
+        ("GET", "/component/x/y.js"),
+        ("POST", "/"),
+        ("GET", "/"),
+    ],
+)
+def test_a_stranger_is_refused_everything_else(stranger: Browser, method: str, path: str) -> None:
+    answer = stranger.request(method, path, headers={"Accept": "*/*"})
+    assert answer.status_code == 403
+    assert answer.text == "You are not signed in."
+
+
+@pytest.mark.parametrize(
+    "path", ["/_stcore/health", "/_stcore/host-config", "/static/js/index.js", "/favicon.png"]
+)
+def test_what_the_sign_in_page_and_the_browser_need_is_open(stranger: Browser, path: str) -> None:
+    assert stranger.get(path).status_code == 200
+
+
+@pytest.mark.parametrize("path", ["/_stcore/agent/interact", "/_stcore/metrics"])
+def test_addresses_that_no_page_uses_are_closed_to_everybody(browser: Browser, path: str) -> None:
+    assert browser.get(path).status_code == 404
+
+
+def test_who_is_signed_in_reaches_the_pages_and_the_upload_address(browser: Browser) -> None:
+    assert browser.get("/", headers={"Accept": "text/html"}).text == "streamlit /"
+    assert browser.request("PUT", "/_stcore/upload_file/session/file").status_code == 200
+
+
+def test_a_made_up_session_is_a_strangers(stranger: Browser) -> None:
+    stranger.cookies.set("underbody_session", "made-up")
+    assert stranger.get("/media/0123.jpg").status_code == 403
+
+
+@pytest.mark.parametrize("path", ["/", "/sign-in", "/_stcore/health", "/pictures/x/y"])
+def test_every_answer_carries_the_security_headers(stranger: Browser, path: str) -> None:
+    headers = stranger.get(path).headers
+    for name, value in SECURITY_HEADERS.items():
+        assert headers[name] == value
+    policy = headers["Content-Security-Policy"]
+    assert "frame-ancestors 'none'" in policy
+    assert "default-src 'self'" in policy
+
+
+def test_the_tab_shows_our_own_icon(stranger: Browser) -> None:
+    answer = stranger.get("/favicon.png")
+    assert answer.headers["content-type"] == "image/svg+xml"
+    assert answer.text.startswith("<svg")
