@@ -151,7 +151,9 @@ def _shown(photo: Image.Image, view: View, frame: _Frame) -> Image.Image:
         crop.bottom * photo.height,
     )
     size = (max(1, round(frame.width_px)), max(1, round(frame.height_px)))
-    shown = photo.convert("RGB").resize(size, Image.Resampling.LANCZOS, box=box, reducing_gap=2.0)
+    shown = (photo if photo.mode == "RGB" else photo.convert("RGB")).resize(
+        size, Image.Resampling.LANCZOS, box=box, reducing_gap=2.0
+    )
     picture = Image.new("RGB", (view.width_px, view.height_px), _STRIP_COLOUR)
     picture.paste(shown, (round(frame.left_px), round(frame.top_px)))
     return picture

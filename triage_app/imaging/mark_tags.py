@@ -26,7 +26,7 @@ _TAG_MM = 5.2
 _DIMMED_TAG_MM = 3.8
 _GAP_MM = 1.4
 _LEADER_MM = 0.35
-_SEARCH_SIDE_PX = 360
+_SEARCH_SIDE_PX = 200
 _SUPERSAMPLING = 4
 _MUTED = (96, 102, 107)
 # How far, in pixels of the search grid, a place may be worse before a better side is taken.

@@ -12,7 +12,6 @@ from io import BytesIO
 
 from PIL import Image
 
-from triage_app.domain.case import Photo
 from triage_app.domain.errors import PhotoRejectedError
 from triage_app.domain.ids import Sha256
 from triage_app.imaging.annotate import View, draw
@@ -29,8 +28,8 @@ _BUDGET_BYTES = 9_000_000
 _PX_PER_MM_STEPS = (12.0, 10.0, 8.5, 7.0, 6.0, 5.0)
 # What a JPEG of a grimy underside takes at the quality below, measured on such photos.
 _BYTES_PER_PX = 0.3
-_QUALITIES = (85, 75, 65, 50, 35)
-_WORKERS = max(1, min(4, os.cpu_count() or 1))
+QUALITIES = (85, 75, 65, 50, 35)
+WORKERS = max(1, min(4, os.cpu_count() or 1))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,12 +54,11 @@ def picture_files(
         if isinstance(picture, SignPicture)
     }
     views = [picture for picture in wanted if isinstance(picture, PhotoPicture)]
-    work = _Work(views=views, load_photo=load_photo)
-    by_photo = _by_photo(views)
-    progress(0, len(by_photo))
-    with ThreadPoolExecutor(_WORKERS) as pool:
+    groups, scale = by_photo(views), Scale.of(views)
+    progress(0, len(groups))
+    with ThreadPoolExecutor(WORKERS) as pool:
         jobs: list[Future[dict[str, PictureFile]]] = [
-            pool.submit(work.of_one_photo, group) for group in by_photo
+            pool.submit(_files_of_one_photo, group, load_photo, scale) for group in groups
         ]
         try:
             for done, job in enumerate(as_completed(jobs), start=1):
@@ -72,69 +70,87 @@ def picture_files(
     return files
 
 
-def _by_photo(views: list[PhotoPicture]) -> list[list[PhotoPicture]]:
+def by_photo(views: Iterable[PhotoPicture]) -> list[list[PhotoPicture]]:
+    """Return the views of each photo together, in the order of first use."""
     groups: dict[str, list[PhotoPicture]] = {}
     for view in views:
         groups.setdefault(view.photo.sha256, []).append(view)
     return list(groups.values())
 
 
-class _Work:
-    """What every worker needs to know: the resolution, and how many bytes a picture may take."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scale:
+    """How many pixels and how many bytes a picture may have, so that all of them fit."""
 
-    def __init__(self, *, views: list[PhotoPicture], load_photo: LoadPhoto) -> None:
-        self._load_photo = load_photo
-        area_mm2 = sum(view.width_mm * view.height_mm for view in views)
-        self._px_per_mm = _resolution(area_mm2)
-        self._bytes_per_mm2 = _BUDGET_BYTES / max(area_mm2, 1.0)
+    px_per_mm: float
+    bytes_per_mm2: float
 
-    def of_one_photo(self, group: list[PhotoPicture]) -> dict[str, PictureFile]:
-        photo = group[0].photo
-        at_least_px = max(self._photo_side_px(view) for view in group)
-        try:
-            pixels = decode(self._load_photo(photo.sha256), at_least_px=at_least_px).pixels
-        except PhotoRejectedError as error:
-            raise PhotoRejectedError(
-                f"The stored photo {photo.file_name} can no longer be read, so the report was "
-                f"not made. {error}"
-            ) from error
-        return {view.name: self._picture_file(pixels, view) for view in group}
+    @classmethod
+    def of(cls, views: Iterable[PhotoPicture]) -> "Scale":
+        """Return the finest step at which all views together fit the budget."""
+        area_mm2 = max(1.0, sum(view.width_mm * view.height_mm for view in views))
+        fitting = [
+            px_per_mm
+            for px_per_mm in _PX_PER_MM_STEPS
+            if area_mm2 * px_per_mm**2 * _BYTES_PER_PX <= _BUDGET_BYTES
+        ]
+        return cls(
+            px_per_mm=max(fitting, default=min(_PX_PER_MM_STEPS)),
+            bytes_per_mm2=_BUDGET_BYTES / area_mm2,
+        )
 
-    def _photo_side_px(self, view: PhotoPicture) -> int:
+    def picture_px(self, view: PhotoPicture) -> tuple[int, int]:
+        """Return the width and height of a finished picture."""
+        return (
+            max(1, round(view.width_mm * self.px_per_mm)),
+            max(1, round(view.height_mm * self.px_per_mm)),
+        )
+
+    def photo_side_px(self, view: PhotoPicture) -> int:
         """Return how long the whole photo's longer side must be to give this view its pixels."""
         photo, crop = view.photo, view.crop
-        per_photo_px = view.width_mm * self._px_per_mm / ((crop.right - crop.left) * photo.width_px)
-        return round(max(photo.width_px, photo.height_px) * min(1.0, per_photo_px))
+        cropped_px = (crop.right - crop.left) * photo.width_px
+        share = min(1.0, view.width_mm * self.px_per_mm / cropped_px)
+        return round(max(photo.width_px, photo.height_px) * share)
 
-    def _picture_file(self, pixels: Image.Image, view: PhotoPicture) -> PictureFile:
-        drawn = draw(pixels, view.marks, _view(view.photo, view, self._px_per_mm))
-        limit = round(self._bytes_per_mm2 * view.width_mm * view.height_mm)
-        return PictureFile(data=_jpeg(drawn, limit), media_type="image/jpeg")
-
-
-def _resolution(area_mm2: float) -> float:
-    for px_per_mm in _PX_PER_MM_STEPS:
-        if area_mm2 * px_per_mm**2 * _BYTES_PER_PX <= _BUDGET_BYTES:
-            return px_per_mm
-    return _PX_PER_MM_STEPS[-1]
+    def limit_bytes(self, view: PhotoPicture) -> int:
+        return round(self.bytes_per_mm2 * view.width_mm * view.height_mm)
 
 
-def _view(photo: Photo, picture: PhotoPicture, px_per_mm: float) -> View:
-    return View(
-        photo_width_px=photo.width_px,
-        photo_height_px=photo.height_px,
+def _files_of_one_photo(
+    group: list[PhotoPicture], load_photo: LoadPhoto, scale: Scale
+) -> dict[str, PictureFile]:
+    photo = group[0].photo
+    at_least_px = max(scale.photo_side_px(view) for view in group)
+    try:
+        pixels = decode(load_photo(photo.sha256), at_least_px=at_least_px).pixels
+    except PhotoRejectedError as error:
+        raise PhotoRejectedError(
+            f"The stored photo {photo.file_name} can no longer be read, so the report was not "
+            f"made. {error}"
+        ) from error
+    return {view.name: _file(pixels, view, scale) for view in group}
+
+
+def _file(pixels: Image.Image, picture: PhotoPicture, scale: Scale) -> PictureFile:
+    width_px, height_px = scale.picture_px(picture)
+    view = View(
+        photo_width_px=picture.photo.width_px,
+        photo_height_px=picture.photo.height_px,
         crop=picture.crop,
-        width_px=max(1, round(picture.width_mm * px_per_mm)),
-        height_px=max(1, round(picture.height_mm * px_per_mm)),
-        px_per_mm=px_per_mm,
+        width_px=width_px,
+        height_px=height_px,
+        px_per_mm=scale.px_per_mm,
     )
+    drawn = draw(pixels, picture.marks, view)
+    return PictureFile(data=_jpeg(drawn, scale.limit_bytes(picture)), media_type="image/jpeg")
 
 
 def _jpeg(picture: Image.Image, limit_bytes: int) -> bytes:
     """Return a JPEG of at most ``limit_bytes``, or the smallest that quality alone allows."""
     picture.info.clear()
     data = b""
-    for quality in _QUALITIES:
+    for quality in QUALITIES:
         out = BytesIO()
         picture.save(out, "JPEG", quality=quality)
         data = out.getvalue()

@@ -30,15 +30,12 @@ def package_bytes(package: OpcPackage) -> bytes:
     parts = sorted(package.iter_parts(), key=lambda part: str(part.partname))
     members: list[tuple[str, bytes]] = [
         ("[Content_Types].xml", _content_types([(p.partname, p.content_type) for p in parts])),
-        (
-            "_rels/.rels",
-            package.rels.xml.encode() if isinstance(package.rels.xml, str) else package.rels.xml,
-        ),
+        ("_rels/.rels", _bytes(package.rels.xml)),
     ]
     for part in parts:
         members.append((part.partname.membername, part.blob))
         if len(part.rels):
-            members.append((part.partname.rels_uri.membername, part.rels.xml))
+            members.append((part.partname.rels_uri.membername, _bytes(part.rels.xml)))
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as packed:
         for name, data in members:
@@ -48,6 +45,11 @@ def package_bytes(package: OpcPackage) -> bytes:
             info.create_system = 0
             packed.writestr(info, data)
     return out.getvalue()
+
+
+def _bytes(xml: str | bytes) -> bytes:
+    # python-docx declares text here and gives bytes.
+    return xml.encode() if isinstance(xml, str) else xml
 
 
 def _content_types(parts: list[tuple[str, str]]) -> bytes:
