@@ -169,7 +169,7 @@ class _Layers:
         for contour in contours:
             smooth = cv2.approxPolyDP(contour, 0.8, closed=True)[:, 0, :] + _HALF_PIXEL
             ring = [(float(x), float(y)) for x, y in smooth]
-            pieces = dashed([*ring, ring[0]], dash, _DASH_UNIT_MM * self.unit_px)
+            pieces = dashed([*ring, ring[0]], dash, _DASH_UNIT_MM * self.unit_px, width_px)
             _draw_lines(mask, pieces, width_px)
         return mask
 
@@ -179,9 +179,17 @@ class _Layers:
         return mask
 
 
-def dashed(line: list[Point], dash: tuple[float, ...], unit_px: float) -> PictureRings:
-    """Return the drawn pieces of a line whose dash and gap lengths are in units."""
-    lengths = [max(1.0, part * unit_px) for part in dash]
+def dashed(
+    line: list[Point], dash: tuple[float, ...], unit_px: float, width_px: float
+) -> PictureRings:
+    """Return the drawn pieces of a line whose dash and gap lengths are in units.
+
+    The pieces are shorter by ``width_px`` than what is seen, since they get round ends.
+    """
+    lengths = [
+        max(0.5, part * unit_px + (width_px if position % 2 else -width_px))
+        for position, part in enumerate(dash)
+    ]
     pieces: PictureRings = []
     piece: list[Point] = [line[0]]
     at, left, is_drawn = 0, lengths[0], True

@@ -144,6 +144,10 @@ def _draw_leader(
 ) -> None:
     centre = (place[0] + size[0] / 2, place[1] + size[1] / 2)
     end = _nearest_point(drawn_rings(rings, px_per_mm), centre)
+    # The dot at its end touches the outline from outside.
+    dot_px = 2.6 * _LEADER_MM * px_per_mm
+    share = min(1.0, (dot_px + 1) / max(math.dist(centre, end), 1e-6))
+    end = (end[0] + (centre[0] - end[0]) * share, end[1] + (centre[1] - end[1]) * share)
     reach = math.ceil(3 * _LEADER_MM * px_per_mm) + 1
     left, top = int(min(centre[0], end[0])) - reach, int(min(centre[1], end[1])) - reach
     right, bottom = int(max(centre[0], end[0])) + reach, int(max(centre[1], end[1])) + reach
