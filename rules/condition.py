@@ -147,8 +147,8 @@ QUESTIONS: Mapping[str, Question] = {
         missing=_zone_unknown,
         words=_zone_words,
     ),
-    "next_to_hv_zone": Question(
-        judge=lambda seen, _limit: seen.next_to_hv_zone,
+    "near_hv_zone": Question(
+        judge=lambda seen, _limit: seen.near_hv_zone,
         missing=_zone_unknown,
         words=_zone_words,
     ),

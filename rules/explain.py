@@ -15,7 +15,7 @@ _ASKED = {
     "depth_not_measured": "the depth was not measured",
     "length_not_measured": "the length was not measured",
     "hv_zone": "high voltage runs in the zone",
-    "next_to_hv_zone": "high voltage runs in a neighbouring zone",
+    "near_hv_zone": "high voltage runs in the zone or in a neighbouring one",
     "conductor_visible": "an HV-coloured conductor shows",
     "hangs_free": "an end hangs free",
     "voltage_v_over": "the system voltage is above {0:g} V",

@@ -42,7 +42,7 @@ class Seen:
     component: Component
     damage: DamageType
     zone: Zone | None
-    next_to_hv_zone: bool | None
+    near_hv_zone: bool | None
     nearest_mm: float | None
     may_clear: bool
     not_measured: tuple[str, ...]
@@ -60,12 +60,16 @@ def see(facts: Facts, vehicle: VehicleFacts, words: Vocabulary) -> Seen:
         component=components.get(facts.component) or components[UNIDENTIFIED_COMPONENT],
         damage=damage_types.get(facts.damage) or damage_types[UNIDENTIFIED_DAMAGE],
         zone=zone,
-        next_to_hv_zone=None if zone is None else any(zones[z].hv_runs_here for z in zone.adjacent),
+        near_hv_zone=None if zone is None else _is_near_hv(zone, zones),
         nearest_mm=_nearest_mm(facts),
         may_clear=not missing,
         not_measured=missing,
         voltage_v=None if volts is None or volts < LEAST_BELIEVED_V else volts,
     )
+
+
+def _is_near_hv(zone: Zone, zones: Mapping[ZoneId, Zone]) -> bool:
+    return zone.hv_runs_here or any(zones[other].hv_runs_here for other in zone.adjacent)
 
 
 def _nearest_mm(facts: Facts) -> float | None:

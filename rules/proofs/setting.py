@@ -24,7 +24,7 @@ FACTS_OF_QUESTION: Mapping[str, tuple[str, ...]] = {
     "hv_within_mm": ("distance_to_hv_mm", "distance_uncertainty_mm", "covers_off"),
     "distance_unknown": ("distance_to_hv_mm", "distance_uncertainty_mm", "covers_off"),
     "hv_zone": ("zone",),
-    "next_to_hv_zone": ("zone",),
+    "near_hv_zone": ("zone",),
     "conductor_visible": ("hv_conductor_visible",),
     "near_orange": ("near_orange_area",),
     "voltage_v_over": ("system_voltage_v",),

@@ -122,7 +122,7 @@ def test_the_hv_reasons_name_the_nearer_degree_first() -> None:
 def test_every_flag_brings_the_safing_actions_in_their_order(facts: Facts, flag: HvFlag) -> None:
     [found] = judge_case(facts).findings
     assert found.hv_flag is flag
-    safing = [action.id for action in found.actions if action.is_safing]
+    safing = [str(action.id) for action in found.actions if action.is_safing]
     assert safing[:3] == ["maker_procedure_first", "barrier_and_signs", "no_charger_no_wheels"]
     assert safing.index("de_energise_and_lock") < safing.index("prove_read_prove")
     assert "battery_stays_energised" in safing

@@ -195,9 +195,9 @@ SPOILED = {
     ),
     "unknown test": (
         "hv_flag.toml",
-        'tests = ["isolation_resistance"]',
+        'tests = ["measure_distance"]',
         'tests = ["sniffing"]',
-        ["hv_flag.toml", "HVF-003, then", "tests", "'sniffing'"],
+        ["hv_flag.toml", "HVF-011, then", "tests", "'sniffing'"],
     ),
     "safing action that nothing requires": (
         "actions.toml",
