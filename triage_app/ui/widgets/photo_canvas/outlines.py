@@ -66,7 +66,7 @@ def _ellipse(value: Mapping[object, object]) -> Ellipse:
 
 def _rings(value: Mapping[object, object]) -> Rings:
     shape, rings = value.get("shape"), value.get("rings")
-    if shape not in {RingShape.RECTANGLE.value, RingShape.POLYGON.value}:
+    if not isinstance(shape, str) or shape not in set(RingShape):
         raise InvalidInputError(_UNREADABLE)
     if not isinstance(rings, list) or len(rings) > MAX_RINGS:
         raise InvalidInputError(_UNREADABLE)
