@@ -74,11 +74,16 @@ def touched(
         if name == "revision" or old == new:
             continue
         if isinstance(old, list) and isinstance(new, list):
-            was[name] = [item for item in old if item not in new]
-            is_now[name] = [item for item in new if item not in old]
+            old_by_key, new_by_key = _by_key(old), _by_key(new)
+            was[name] = [item for key, item in old_by_key.items() if new_by_key.get(key) != item]
+            is_now[name] = [item for key, item in new_by_key.items() if old_by_key.get(key) != item]
         else:
             was[name], is_now[name] = old, new
     return was, is_now
+
+
+def _by_key(items: list[dict[str, object]]) -> dict[object, dict[str, object]]:
+    return {item.get("id", item.get("sha256")): item for item in items}
 
 
 def _change(case: Case, head: Head, signed: Signed, kind: str, detail: str) -> Change:

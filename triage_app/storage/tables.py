@@ -36,7 +36,6 @@ cases = Table(
     Column("reference", Text, nullable=False, unique=True),
     Column("revision", Integer, nullable=False),
     Column("format", Integer, nullable=False),
-    Column("body", Text, nullable=False),
     Column("vehicle", Text, nullable=False),
     Column("opened_by", Text, nullable=False),
     Column("opened_at", String(32), nullable=False),
@@ -47,6 +46,8 @@ cases = Table(
     Column("hv_flag", Integer, nullable=False),
     Column("risk", Integer, nullable=True),
     Column("search_text", Text, nullable=False),
+    # Last: SQLite would have to read over it to reach whatever came after.
+    Column("body", Text, nullable=False),
     CheckConstraint("revision >= 1", name="cases_revision_counts_from_1"),
 )
 newest_first = Index("cases_newest_first", cases.c.changed_at.desc(), cases.c.id)

@@ -21,7 +21,6 @@ def upgrade() -> None:
         sa.Column("reference", sa.Text, nullable=False, unique=True),
         sa.Column("revision", sa.Integer, nullable=False),
         sa.Column("format", sa.Integer, nullable=False),
-        sa.Column("body", sa.Text, nullable=False),
         sa.Column("vehicle", sa.Text, nullable=False),
         sa.Column("opened_by", sa.Text, nullable=False),
         sa.Column("opened_at", sa.String(32), nullable=False),
@@ -32,6 +31,8 @@ def upgrade() -> None:
         sa.Column("hv_flag", sa.Integer, nullable=False),
         sa.Column("risk", sa.Integer, nullable=True),
         sa.Column("search_text", sa.Text, nullable=False),
+        # Last: SQLite would have to read over it to reach whatever came after.
+        sa.Column("body", sa.Text, nullable=False),
         sa.CheckConstraint("revision >= 1", name="cases_revision_counts_from_1"),
     )
     op.create_index("cases_newest_first", "cases", [sa.text("changed_at DESC"), "id"])
