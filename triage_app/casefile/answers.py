@@ -9,16 +9,6 @@ from datetime import datetime
 from decimal import Decimal
 from enum import IntEnum
 
-from rules import CaseAssessment
-from triage_app.casefile.canonical import canonical_json
-
-ASSESSMENT_FORMAT = 1
-
-
-def assessment_to_json(assessment: CaseAssessment) -> str:
-    """Return what the rules say of a case as canonical JSON."""
-    return canonical_json({"format": ASSESSMENT_FORMAT, **plain_fields(assessment)})
-
 
 def plain_fields(value: object) -> dict[str, object]:
     """Return the fields of a dataclass as what ``json`` can write."""

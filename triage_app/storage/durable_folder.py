@@ -1,12 +1,16 @@
 """Write a file on a local disk so that its name, once there, has all its bytes behind it."""
 
 import os
+import time
 import uuid
 from pathlib import Path
 
 from triage_app.storage import steps
 from triage_app.storage.faults import file_errors
 from triage_app.storage.steps import Step
+
+# A part that is older belongs to no write that still goes on: its program was killed.
+_DEAD_AFTER_S = 24 * 3600
 
 
 class DurableFolder:
@@ -17,6 +21,12 @@ class DurableFolder:
         self._incoming = folder / "incoming"
         with file_errors(f"The folder '{folder}'"):
             self._incoming.mkdir(parents=True, exist_ok=True)
+            self._sweep()
+
+    def _sweep(self) -> None:
+        for part in self._incoming.glob("*.part"):
+            if time.time() - part.stat().st_mtime > _DEAD_AFTER_S:
+                part.unlink(missing_ok=True)
 
     def write(self, path: str, data: bytes) -> None:
         """Store ``data`` at ``path`` below the folder; raises OSError, and then nothing is there.

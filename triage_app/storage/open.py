@@ -87,11 +87,14 @@ def open_blobs(files_url: str) -> BlobStore:
 
 
 def _local_folder(place: str) -> Path:
-    if os.name == "nt" and re.match(r"/[A-Za-z]:", place):
-        place = place[1:]  # file:///C:/data names C:/data
     if not place:
         raise StorageError("Name a folder, as in file://data/files.")
-    return Path(place).absolute()
+    return Path(local_place(place, on_windows=os.name == "nt")).absolute()
+
+
+def local_place(place: str, *, on_windows: bool) -> str:
+    """Return the path that a ``file://`` address names; on Windows /C:/data names C:/data."""
+    return place[1:] if on_windows and re.match(r"/[A-Za-z]:", place) else place
 
 
 def _file_system(scheme: str) -> Any:  # fsspec ships no types

@@ -3,6 +3,7 @@
 import errno
 import os
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
@@ -170,6 +171,19 @@ def test_a_damaged_file_is_told_from_an_absent_one_and_healed_by_the_right_bytes
 
 def hurry(connection: sqlite3.Connection, _record: object) -> None:
     connection.execute("PRAGMA busy_timeout = 1")
+
+
+def test_what_a_killed_write_left_is_swept_a_day_later(
+    open_shop: OpenStores, files_folder: Path
+) -> None:
+    open_shop()
+    old, young = files_folder / "incoming" / "old.part", files_folder / "incoming" / "new.part"
+    for part in (old, young):
+        part.write_bytes(b"half a photo")
+    os.utime(old, (0, time.time() - 25 * 3600))
+    assert open_shop().blobs.names() == set()
+    assert not old.exists()
+    assert young.exists()
 
 
 def test_a_busy_database_says_so_and_can_be_used_later(

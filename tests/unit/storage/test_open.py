@@ -12,7 +12,7 @@ from tests.contract.stand_ins import plain_summary
 from tests.unit.storage.conftest import OpenStores
 from triage_app.domain.errors import StorageError
 from triage_app.storage.faults import READ_ONLY
-from triage_app.storage.open import open_stores
+from triage_app.storage.open import local_place, open_stores
 
 Lock = Callable[[Path], AbstractContextManager[None]]
 
@@ -84,6 +84,21 @@ def test_relative_and_absolute_addresses_open(
     for place in ("near", "far"):
         assert (tmp_path / place / "cases.db").is_file()
         assert [path.name for path in (tmp_path / place / "files").rglob("*") if path.is_file()]
+
+
+@pytest.mark.parametrize(
+    ("place", "named"),
+    [
+        ("/C:/data/files", "C:/data/files"),
+        ("C:/data/files", "C:/data/files"),
+        ("C:\\data\\files", "C:\\data\\files"),
+        ("data/files", "data/files"),
+        ("//server/share", "//server/share"),
+    ],
+)
+def test_a_file_address_on_windows_names_its_drive(place: str, named: str) -> None:
+    assert local_place(place, on_windows=True) == named
+    assert local_place(place, on_windows=False) == place
 
 
 def test_a_relative_folder_stays_where_it_was_when_the_program_moves(
