@@ -50,7 +50,7 @@ NOT_IN_DRAFT = (
     ),
     ("Prices, price range and repair decision:", "not part of this draft."),
     ("The vehicle's own event log:", "not part of this draft."),
-    ("Review of findings by a senior technician:", "not recorded."),
+    ("Review by a senior technician, and signatures:", "not recorded."),
 )
 
 STOP_LEAD = (
@@ -76,7 +76,10 @@ NEAR_ORANGE = (
     "flag, never remove one)"
 )
 NO_DECIDING_RULE = "No rule is named as deciding; the worst outcome counts."
-NO_REPAIR_RULE = "No rule asks for more; what is not known is tested first."
+NO_REPAIR_RULE = (
+    "No single rule is named for it: the outcome that asks for the most work counts, and where no "
+    "rule speaks, a test comes first."
+)
 BASIS = {
     Basis.REGULATION: "A regulation, named nowhere nearer.",
     Basis.STANDARD: "A standard, named nowhere nearer.",
