@@ -10,23 +10,25 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from triage_app.domain.geometry import Point, Ring, Rings, RingShape
+from triage_app.domain.geometry import Point, Ring, Rings, RingShape, rectangle
 
 MAX_AREAS = 20
 MAX_POINTS_PER_AREA = 60
 
 # CIELAB hue angle: rust and copper lie below or are paler, label yellow lies above. Towards
-# clipping, red stops to rise while green still does, so bright orange looks yellower than it is.
+# clipping, red stops to rise while green and blue still do, so bright orange looks yellower and
+# paler than it is: the limit gives way where red is high, unless the colour is still full.
 _REDDEST_DEG = 38.0
 _RED_LEVELS, _YELLOWEST_DEG = (190.0, 250.0), (76.0, 94.0)
+_FULL_CHROMA, _YELLOWEST_FULL_DEG = (60.0, 72.0), 74.0
 _CORE_CHROMA, _WIDE_CHROMA = 44.0, 28.0
 _WIDE_YELLOWER_DEG = 8.0  # highlights on a cable, taken in only where they join its core
-_MIN_CORE_SHARE = 0.25
-_MIN_AREA_FRAC = 6e-5  # 120 pixels of 1600 x 1200
+_MIN_CORE_FRAC = 4e-5  # 77 pixels of 1600 x 1200
+_REACH_PX = 49  # a region reaches half of this beyond its core
 _MIN_RED_OVER_BLUE = 30  # below this no colour can have the chroma asked for
 
 # Beyond these the middle of the photo is not grey metal under a tinted lamp but a coloured thing.
-_LAMP_TINTS = (0.75, 1.33)
+_LAMP_TINTS = (0.6, 1.45)
 
 _Pixels = npt.NDArray[np.uint8]
 _Mask = npt.NDArray[np.uint8]
@@ -47,7 +49,7 @@ def orange_mask(pixels: _Pixels) -> _Mask:
     core, wide = _core_and_wide(_balanced(pixels), red=pixels[..., 0])
     closed = cv2.morphologyEx(wide, cv2.MORPH_CLOSE, np.ones((13, 13), np.uint8))
     opened = cv2.morphologyEx(closed, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
-    return _regions_with_core(opened.astype(np.uint8), core)
+    return _around_core(opened.astype(np.uint8), core)
 
 
 def _balanced(pixels: _Pixels) -> _Pixels:
@@ -65,12 +67,13 @@ def _balanced(pixels: _Pixels) -> _Pixels:
 
 def _gains(*gains: float) -> npt.NDArray[np.uint8]:
     levels = np.arange(256)[None, :, None] * np.array(gains)[None, None, :]
-    return np.clip(np.rint(levels), 0, 255).astype(np.uint8)
+    table: npt.NDArray[np.uint8] = np.clip(np.rint(levels), 0, 255).astype(np.uint8)
+    return table
 
 
-def _core_and_wide(pixels: _Pixels, red: _Mask) -> tuple[npt.NDArray[np.bool_], _Mask]:
+def _core_and_wide(pixels: _Pixels, red: _Mask) -> tuple[_Mask, _Mask]:
     shape = pixels.shape[:2]
-    core, wide = np.zeros(shape, np.bool_), np.zeros(shape, np.uint8)
+    core, wide = np.zeros(shape, np.uint8), np.zeros(shape, np.uint8)
     # Only what is redder than blue can be orange; CIELAB of all other pixels is spared.
     reddish = cv2.subtract(pixels[..., 0], pixels[..., 2]) >= _MIN_RED_OVER_BLUE
     colours = pixels[reddish]
@@ -80,6 +83,8 @@ def _core_and_wide(pixels: _Pixels, red: _Mask) -> tuple[npt.NDArray[np.bool_], 
     chroma = np.hypot(lab[:, 1], lab[:, 2])
     hue_deg = np.degrees(np.arctan2(lab[:, 2], lab[:, 1]))
     yellowest_deg = np.interp(red[reddish], _RED_LEVELS, _YELLOWEST_DEG)
+    fullness = np.interp(chroma, _FULL_CHROMA, (0.0, 1.0))
+    yellowest_deg += fullness * (_YELLOWEST_FULL_DEG - yellowest_deg)
     not_red = hue_deg >= _REDDEST_DEG
     core[reddish] = not_red & (hue_deg <= yellowest_deg) & (chroma >= _CORE_CHROMA)
     almost = hue_deg <= yellowest_deg + _WIDE_YELLOWER_DEG
@@ -87,13 +92,18 @@ def _core_and_wide(pixels: _Pixels, red: _Mask) -> tuple[npt.NDArray[np.bool_], 
     return core, wide
 
 
-def _regions_with_core(wide: _Mask, core: npt.NDArray[np.bool_]) -> _Mask:
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(wide, connectivity=8)
-    areas_px = stats[:, cv2.CC_STAT_AREA]
-    cores_px = np.bincount(labels[core], minlength=count)
-    kept = (areas_px >= _MIN_AREA_FRAC * wide.size) & (cores_px >= _MIN_CORE_SHARE * areas_px)
-    kept[0] = False
-    mask: _Mask = kept[labels].astype(np.uint8)
+def _around_core(wide: _Mask, core: _Mask) -> _Mask:
+    """Keep what joins, and lies near, a piece of core that is larger than a speck of rust."""
+    pieces = cv2.morphologyEx(core, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(pieces, connectivity=8)
+    is_large = stats[:, cv2.CC_STAT_AREA] >= _MIN_CORE_FRAC * core.size
+    is_large[0] = False
+    seeds = is_large[labels].astype(np.uint8)
+    near = cv2.bitwise_and(wide, cv2.dilate(seeds, np.ones((_REACH_PX, _REACH_PX), np.uint8)))
+    count, labels, _, _ = cv2.connectedComponentsWithStats(near, connectivity=8)
+    has_core = np.bincount(labels[seeds > 0], minlength=count) > 0
+    has_core[0] = False
+    mask: _Mask = has_core[labels].astype(np.uint8)
     return mask
 
 
@@ -104,6 +114,9 @@ def _ring(contour: cv2.typing.MatLike, width_px: int, height_px: int) -> Ring:
         tolerance_px *= 1.5
         points = cv2.approxPolyDP(contour, tolerance_px, closed=True)
     if len(points) < 3 or cv2.contourArea(points) < 1:
-        points = cv2.boxPoints(cv2.minAreaRect(contour))
+        left, top, width, height = cv2.boundingRect(contour)
+        return rectangle(
+            left / width_px, top / height_px, (left + width) / width_px, (top + height) / height_px
+        ).rings[0]
     middles = (points.reshape(-1, 2).astype(np.float64) + 0.5) / (width_px, height_px)
-    return tuple(Point(float(x), float(y)) for x, y in np.clip(middles, 0.0, 1.0))
+    return tuple(Point(float(x), float(y)) for x, y in middles)
