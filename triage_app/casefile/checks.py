@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 
-from triage_app.domain.case import Case, Finding, Mark, Photo
+from triage_app.domain.case import Case, Finding, IssuedReport, Mark, Photo, Signed
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.geometry import check_inside
 from triage_app.domain.ids import PhotoId, checked_id, checked_sha256
@@ -19,15 +19,14 @@ def faults_of(case: Case) -> Iterator[Fault]:
     yield from _text(("reference",), case.reference, longest=60)
     yield from _id(("id",), case.id)
     yield from _from_one(("revision",), case.revision)
+    yield from _signed(("opened",), case.opened)
     for index, photo in enumerate(case.photos):
         yield from _photo(("photos", index), photo)
     yield from _repeated("photos", "id", (photo.id for photo in case.photos))
     yield from _repeated("photos", "sha256", (photo.sha256 for photo in case.photos))
     yield from _findings(case)
     for index, report in enumerate(case.reports):
-        yield from _sha256(("reports", index, "sha256"), report.sha256)
-        yield from _from_one(("reports", index, "case_revision"), report.case_revision)
-        yield from _text(("reports", index, "file_name"), report.file_name, longest=MAX_NAME)
+        yield from _report(("reports", index), report)
     yield from _repeated("reports", "sha256", (report.sha256 for report in case.reports))
 
 
@@ -55,14 +54,29 @@ def _photo(place: Path, photo: Photo) -> Iterator[Fault]:
     for name, side_px in (("width_px", photo.width_px), ("height_px", photo.height_px)):
         if not 1 <= side_px <= MAX_SIDE_PX:
             yield (*place, name), f"a photo has 1 to {MAX_SIDE_PX} pixels, got {side_px}."
+    yield from _signed((*place, "added"), photo.added)
     if photo.taken_at is not None and photo.taken_at.tzinfo is not None:
         yield (*place, "taken_at"), "the camera's own clock has no time zone."
+
+
+def _report(place: Path, report: IssuedReport) -> Iterator[Fault]:
+    yield from _sha256((*place, "sha256"), report.sha256)
+    yield from _from_one((*place, "case_revision"), report.case_revision)
+    yield from _text((*place, "file_name"), report.file_name, longest=MAX_NAME)
+    yield from _signed((*place, "issued"), report.issued)
 
 
 def _finding(place: Path, finding: Finding) -> Iterator[Fault]:
     yield from _id((*place, "id"), finding.id)
     yield from _from_one((*place, "number"), finding.number)
     yield from _from_one((*place, "revision"), finding.revision)
+    yield from _signed((*place, "created"), finding.created)
+    if finding.withdrawn is not None:
+        yield from _signed((*place, "withdrawn", "signed"), finding.withdrawn.signed)
+    tags = finding.tags
+    for name, word in (("component", tags.component), ("damage", tags.damage), ("zone", tags.zone)):
+        if word is not None:
+            yield from _id((*place, "tags", name), word)
 
 
 def _mark(place: Path, mark: Mark, photos: dict[PhotoId, Photo]) -> Iterator[Fault]:
@@ -76,6 +90,10 @@ def _mark(place: Path, mark: Mark, photos: dict[PhotoId, Photo]) -> Iterator[Fau
         check_inside(mark.outline, photo.width_px, photo.height_px)
     except InvalidInputError as error:
         yield (*place, "outline"), str(error)
+
+
+def _signed(place: Path, signed: Signed) -> Iterator[Fault]:
+    yield from _text((*place, "by"), signed.by, longest=MAX_NAME)
 
 
 def _id(place: Path, text: str) -> Iterator[Fault]:

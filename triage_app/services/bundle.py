@@ -184,6 +184,10 @@ def _check_journal(entries: list[JournalEntry], case: Case, case_sha256: Sha256)
     bad = 1 if not entries else first_bad_entry(entries)
     if bad is not None:
         raise BundleRejectedError(f"The bundle is refused: its journal is broken at entry {bad}.")
+    if not all(f"{entry.kind}{entry.signed.by}".isprintable() for entry in entries):
+        raise BundleRejectedError(
+            "The bundle is refused: its journal holds characters that cannot be shown."
+        )
     is_of_case = all(entry.case_id == case.id for entry in entries)
     if not is_of_case or entries[-1].case_sha256 != case_sha256 or len(entries) != case.revision:
         raise BundleRejectedError(

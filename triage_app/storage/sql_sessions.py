@@ -1,6 +1,6 @@
 """Sign-in sessions in the database, so that they survive a restart of the program."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from sqlalchemy import ColumnElement, Engine, delete, insert, select, update
 
@@ -10,6 +10,9 @@ from triage_app.storage.engine import writing
 from triage_app.storage.faults import database_errors
 from triage_app.storage.retry import retried
 from triage_app.storage.tables import read_time, sessions, stored_time
+
+# Much longer than any session lasts; only keeps the table from growing for ever.
+FORGET_AFTER = timedelta(days=30)
 
 
 class SqlSessions:
@@ -25,7 +28,8 @@ class SqlSessions:
 
         def change() -> None:
             with writing(self._engine) as connection:
-                connection.execute(delete(sessions).where(_is(token_sha256)))
+                forgotten = sessions.c.last_used_at < stored_time(at - FORGET_AFTER)
+                connection.execute(delete(sessions).where(_is(token_sha256) | forgotten))
                 connection.execute(insert(sessions).values(values))
 
         retried(change)

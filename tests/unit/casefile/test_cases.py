@@ -164,6 +164,17 @@ BENT: list[tuple[str, Callable[[Plain], object], str]] = [
         lambda c: c["findings"][1]["marks"][0].update(id="M1"),
         "'findings.1.marks.0.id': 'M1' is there twice",
     ),
+    ("nobody's signature", lambda c: c["opened"].update(by=""), "'opened.by': this text has 1 to"),
+    (
+        "a signature that cannot be shown",
+        lambda c: finding(c)["created"].update(by="Erin\u0000"),
+        "'findings.0.created.by': this text holds characters",
+    ),
+    (
+        "a component that is no id",
+        lambda c: finding(c)["tags"].update(component="<b>cable</b>"),
+        "'findings.0.tags.component': An identifier may hold only",
+    ),
     ("revision 0", lambda c: c.update(revision=0), "'revision': this number counts from 1"),
 ]
 

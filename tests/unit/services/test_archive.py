@@ -5,6 +5,7 @@ import json
 import stat
 import zipfile
 from collections.abc import Callable
+from dataclasses import fields, replace
 from datetime import timedelta
 
 import pytest
@@ -14,12 +15,14 @@ from PIL import Image
 
 from tests.builders import SIGNED, a_case, a_jpeg, a_photo
 from tests.contract.stand_ins import plain_summary
+from triage_app.casefile import journal_from_json, journal_to_json
 from triage_app.casefile.canonical import canonical_json, sha256_of
 from triage_app.domain.case import Case, IssuedReport, Photo
 from triage_app.domain.commands import AddMark, AddPhoto, RecordReport
 from triage_app.domain.errors import BundleRejectedError, InvalidInputError, NotFoundError
 from triage_app.domain.geometry import rectangle
 from triage_app.domain.ids import CaseId, FindingId, MarkId
+from triage_app.domain.journal import JournalEntry, entry_hash
 from triage_app.services import bundle
 from triage_app.services.archive import Archive
 from triage_app.services.sealed_zip import MAX_TEXT_BYTES
@@ -259,6 +262,26 @@ def an_empty_journal() -> bytes:
     return sealed({**held, "journal.json": b'{"entries":[],"format":1}'})
 
 
+def a_journal_that_cannot_be_shown() -> bytes:
+    held = members(GOOD)
+    entries = journal_from_json(held["journal.json"].decode())
+    entries[-1] = resealed(replace(entries[-1], kind="report\x00issued"))
+    manifest = json.loads(held["manifest.json"]) | {"journal_head": entries[-1].entry_hash}
+    return sealed(
+        {
+            **held,
+            "manifest.json": canonical_json(manifest).encode(),
+            "journal.json": journal_to_json(entries).encode(),
+        }
+    )
+
+
+def resealed(entry: JournalEntry) -> JournalEntry:
+    held = {field.name: getattr(entry, field.name) for field in fields(entry)}
+    del held["entry_hash"]
+    return replace(entry, entry_hash=entry_hash(**held))
+
+
 def a_swapped_photo() -> bytes:
     return sealed({**members(GOOD), photo_name(): a_jpeg(seed=5)})
 
@@ -336,6 +359,11 @@ HOSTILE: list[tuple[str, Callable[[], bytes], str]] = [
     ),
     ("an edited journal", an_edited_journal, "journal is broken at entry 2"),
     ("a cut journal", a_cut_journal, "its case is not the one that its journal ends with"),
+    (
+        "a journal that cannot be shown",
+        a_journal_that_cannot_be_shown,
+        "its journal holds characters that cannot be shown",
+    ),
     ("an empty journal", an_empty_journal, "journal is broken at entry 1"),
     ("a swapped photo", a_swapped_photo, "is not the file that its case names"),
     ("a manifest that lies", a_lying_manifest, "names another case or journal than it holds"),
