@@ -9,7 +9,6 @@ REPORT_NEXT_MAKE = "make the report, then download it for the insurer."
 REPORT_NEXT_DOWNLOAD = "download the newest report below and hand it over."
 REPORT_NEXT_AGAIN = "the case has changed since the last report: make a new one."
 MISSING = "Missing, or not said yet"
-MISSING_NONE = "Nothing that this list knows of is missing."
 MISSING_MEANS = "The report can be made all the same; it then says so itself."
 DRAFT = "DRAFT"
 DRAFT_MEANS = (

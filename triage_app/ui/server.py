@@ -8,6 +8,7 @@ from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 
+import streamlit as st
 from starlette.middleware import Middleware
 from starlette.routing import Route
 from streamlit import App, config
@@ -63,6 +64,7 @@ def make_app(
     return App(
         Path(str(files("triage_app.ui").joinpath("entry", "script.py"))),
         lifespan=started,
+        on_script_error=_say_that_it_broke,
         routes=our_routes(services, settings),
         middleware=our_middleware(services),
     )
@@ -99,6 +101,12 @@ def server_config(settings: Settings) -> Mapping[str, object]:
         "logger.hideWelcomeMessage": True,
         **{f"theme.{name}": value for name, value in THEME.items()},
     }
+
+
+def _say_that_it_broke(_: Exception) -> bool:
+    """Tell the person no more than they can use; Streamlit has logged the fault in full."""
+    st.error(text.BROKEN_PAGE)
+    return True
 
 
 def _say_where(settings: Settings, code: str | None) -> None:

@@ -62,6 +62,7 @@ class _Memory:
     outcomes: list[PhotoOutcome] = field(default_factory=list)
     upload_round: int = 0
     new_case_id: CaseId | None = None
+    new_case_is_open: bool = False
     notices: list[Notice] = field(default_factory=list)
     cases_shown: int = 0
 
@@ -241,7 +242,15 @@ def new_case_id(make: str) -> CaseId:
 
 
 def new_case_opened() -> None:
-    _memory().new_case_id = None
+    """Remember that it was opened; a double tap's second half must still mean the same case."""
+    _memory().new_case_is_open = True
+
+
+def begin_new_case() -> None:
+    """Let the next case be another one, now that the form is shown afresh."""
+    memory = _memory()
+    if memory.new_case_is_open:
+        memory.new_case_id, memory.new_case_is_open = None, False
 
 
 def cases_shown(at_least: int) -> int:
@@ -273,6 +282,7 @@ def _forget_case(chosen: CaseId | None) -> _Memory:
         draft_round=memory.draft_round + 1,
         upload_round=memory.upload_round + 1,
         new_case_id=memory.new_case_id,
+        new_case_is_open=memory.new_case_is_open,
         cases_shown=memory.cases_shown,
     )
     st.session_state["memory"] = fresh

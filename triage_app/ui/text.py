@@ -114,7 +114,6 @@ NEW_VEHICLE_HINT = "Make, model, colour: how the shop would call it."
 OPEN_NEW_CASE = "Open the new case"
 OPEN_CASE = "Open"
 SHOW_MORE = "Show more"
-NO_CASES = "There is no case yet."
 
 
 def no_case_matches(search: str) -> str:
@@ -186,13 +185,7 @@ UPLOAD_HINT = (
     "JPEG, HEIC, PNG, WebP, TIFF or MPO, many at once, up to 200 MB each. The files are kept "
     "exactly as they are."
 )
-UPLOAD_STORE = "Store these photos"
-PHOTO_RULES = (
-    "Before you go near: no one reaches in and no one touches orange cables. Photograph from "
-    "outside the marked-off area first."
-)
 NO_PHOTOS = "No photo yet."
-MARK_THIS = "Mark"
 
 
 def storing(done: int, total: int) -> str:
@@ -224,12 +217,13 @@ TRIAGE_NEXT_REPORT = (
 )
 TRIAGE_NEXT_UNSAVED = "save what you entered under “Mark damage”; it is not in this answer yet."
 CASE_ANSWER = "This case"
+FINDING = "Finding"
+HIGH_VOLTAGE = "High voltage"
 HAZARD_NOW = "Hazard now"
 HAZARD_NOW_MEANS = "to people, until it is made safe and tested"
 REPAIR_NEEDED = "Repair needed"
 REPAIR_NEEDED_MEANS = "what the part itself needs"
 WHY_HV = "Why it is flagged for high voltage"
-WHY = "Why"
 WHY_DECIDED = "What decided the hazard"
 WHY_ALSO = "What else speaks"
 ACTIONS = "What has to be done"

@@ -63,9 +63,5 @@ PHOTO_ANSWERS = {
 }
 
 
-def or_not_said(value: str) -> str:
-    return value or NOT_SAID
-
-
 def counted(number: int, one: str, many: str) -> str:
     return f"{number} {one if number == 1 else many}"

@@ -3,7 +3,7 @@
 import pytest
 
 from tests.unit.ui.browser import Browser
-from triage_app.ui.routes.guard import SECURITY_HEADERS
+from triage_app.ui.routes.guard import SECURITY_HEADERS, content_security_policy
 
 
 @pytest.mark.parametrize("path", ["/", "/mark", "/triage?case=x", "/anything"])
@@ -61,6 +61,17 @@ def test_every_answer_carries_the_security_headers(stranger: Browser, path: str)
     policy = headers["Content-Security-Policy"]
     assert "frame-ancestors 'none'" in policy
     assert "default-src 'self'" in policy
+    assert "connect-src 'self' blob: ws://testserver wss://testserver" in policy
+
+
+@pytest.mark.parametrize("host", ["", "a b", "x; script-src *", "evil'", "[::1"])
+def test_a_host_that_cannot_be_one_never_gets_into_the_policy(host: str) -> None:
+    assert content_security_policy(host).endswith("connect-src 'self' blob:")
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1:8501", "shop.example", "[::1]:8501"])
+def test_the_policy_names_the_pages_own_websocket(host: str) -> None:
+    assert f" ws://{host} wss://{host}" in content_security_policy(host)
 
 
 def test_the_tab_shows_our_own_icon(stranger: Browser) -> None:

@@ -169,3 +169,16 @@ def test_a_session_left_alone_for_half_a_day_is_over() -> None:
     token = shop.sign_in.sign_in(name="Erin Estimator", code="TEST-CODE-0001")
     clock.forward(timedelta(hours=12, minutes=1))
     assert shop.sign_in.who(token) is None
+
+
+def test_a_shop_with_nothing_but_the_demo_case_opens_on_it(
+    stranger: Browser, shop: Services
+) -> None:
+    demo = shop.intake.open_case(by=ESTIMATOR, reference="DEMO-0001")
+    assert sign_in(stranger).headers["location"] == f"/triage?case={demo.id}"
+
+
+def test_a_shop_with_cases_of_its_own_opens_on_the_list(stranger: Browser, shop: Services) -> None:
+    shop.intake.open_case(by=ESTIMATOR, reference="DEMO-0001")
+    shop.intake.open_case(by=ESTIMATOR, reference="R-1")
+    assert sign_in(stranger).headers["location"] == "/"

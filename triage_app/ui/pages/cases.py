@@ -38,6 +38,8 @@ def _new_case() -> None:
         wanted = st.form_submit_button(text.OPEN_NEW_CASE, type="primary")
     if wanted:
         _open_new_case(reference, vehicle)
+    else:
+        state.begin_new_case()
 
 
 def _open_new_case(reference: str, vehicle: str) -> None:
@@ -71,7 +73,12 @@ def _list_of_cases() -> None:
 
 
 def _row(summary: CaseSummary) -> None:
-    with st.container(border=True, horizontal=True, vertical_alignment="center"):
+    with st.container(
+        border=True,
+        horizontal=True,
+        vertical_alignment="center",
+        key=f"ub-row-{summary.case_id}",
+    ):
         st.html(_row_html(summary))
         label = f"{text.OPEN_CASE} {summary.reference}"
         if st.button(label, key=f"open-{summary.case_id}", type="primary"):

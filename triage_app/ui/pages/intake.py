@@ -7,7 +7,7 @@ from triage_app.ui.navigation import Place
 from triage_app.ui.widgets.car_form import car_form
 from triage_app.ui.widgets.case_frame import open_case
 from triage_app.ui.widgets.incident_form import incident_form
-from triage_app.ui.widgets.notices import next_step
+from triage_app.ui.widgets.notices import next_step, show_notices
 from triage_app.ui.widgets.photo_grid import photo_grid
 from triage_app.ui.widgets.photo_upload import photo_upload
 from triage_app.ui.widgets.signs_form import signs_form
@@ -15,6 +15,7 @@ from triage_app.ui.widgets.signs_form import signs_form
 
 def show() -> None:
     case = open_case().case
+    show_notices()
     st.title(text.PAGE_INTAKE, anchor=False)
     if case.photos:
         next_step(text.INTAKE_NEXT_MARK, go_to=Place.MARK)

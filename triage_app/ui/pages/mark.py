@@ -1,9 +1,11 @@
 """Mark the damage on one photo, and say beside it what it is."""
 
+from html import escape
+
 import streamlit as st
 
 from triage_app.domain.case import Case, Finding
-from triage_app.ui import mark_text, state
+from triage_app.ui import mark_text, state, text
 from triage_app.ui.names import finding_name, photo_numbers
 from triage_app.ui.navigation import Place
 from triage_app.ui.widgets.case_frame import OpenCase, open_case
@@ -11,7 +13,7 @@ from triage_app.ui.widgets.finding_answer import answer_html, chips_html
 from triage_app.ui.widgets.finding_list import finding_list
 from triage_app.ui.widgets.finding_tools import finding_tools, withdrawn_list
 from triage_app.ui.widgets.marked_photo import marked_photo
-from triage_app.ui.widgets.notices import next_step
+from triage_app.ui.widgets.notices import next_step, show_notices
 from triage_app.ui.widgets.photo_turner import photo_turner, strip_of
 from triage_app.ui.widgets.tag_form import tag_form
 from triage_app.ui.widgets.unseen_damage import unseen_damage
@@ -22,6 +24,7 @@ def show() -> None:
     case = opened.case
     photo_id = state.photo_id([photo.id for photo in case.photos])
     finding = _selected(case)
+    st.html(f'<h1 class="ub-hidden">{escape(text.PAGE_MARK)}</h1>')
     next_step(_what_next(case, finding), go_to=_where_next(case))
     if photo_id is None:
         _beside(opened, finding)
@@ -61,6 +64,7 @@ def _where_next(case: Case) -> Place | None:
 
 def _beside(opened: OpenCase, finding: Finding | None) -> None:
     if finding is None:
+        show_notices()
         finding_list(opened.case, opened.assessment)
         unseen_damage(opened.case)
         withdrawn_list(opened.case)

@@ -11,13 +11,14 @@ from triage_app.ui.missing import missing_sentences
 from triage_app.ui.names import shown_time
 from triage_app.ui.picture_links import report_link
 from triage_app.ui.widgets.case_frame import OpenCase, open_case
-from triage_app.ui.widgets.notices import next_step
+from triage_app.ui.widgets.notices import next_step, show_notices
 from triage_app.ui.wiring import operator, services, wiring
 
 
 def show() -> None:
     opened = open_case()
     case = opened.case
+    show_notices()
     st.title(text.PAGE_REPORT, anchor=False)
     next_step(_what_next(case))
     if st.button(report_text.MAKE_REPORT, type="primary"):

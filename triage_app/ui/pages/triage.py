@@ -6,23 +6,24 @@ import streamlit as st
 
 from rules import Assessment, CaseAssessment
 from triage_app.domain.case import Case, Finding
-from triage_app.ui import mark_text, navigation, state, text
+from triage_app.ui import mark_text, navigation, state, text, words
 from triage_app.ui.names import finding_name, photo_numbers
 from triage_app.ui.navigation import Place
 from triage_app.ui.widgets.case_frame import open_case
 from triage_app.ui.widgets.close_up import close_up_html
 from triage_app.ui.widgets.finding_answer import full_answer_html
 from triage_app.ui.widgets.finding_list import choose_finding
-from triage_app.ui.widgets.notices import next_step
+from triage_app.ui.widgets.notices import next_step, show_notices
 from triage_app.ui.widgets.risk_badge import hv_chip_html, risk_badge_html
 
 
 def show() -> None:
     opened = open_case()
     case, assessment = opened.case, opened.assessment
+    show_notices()
     st.title(text.PAGE_TRIAGE, anchor=False)
     next_step(_what_next(case), go_to=Place.REPORT if case.open_findings else Place.MARK)
-    _case_answer(assessment)
+    _case_answer(case, assessment)
     for finding in _worst_first(case, assessment):
         _finding(case, finding, assessment.of(finding.id))
     st.caption(text.rulebook_line(assessment.stamp.revision, assessment.stamp.sha256))
@@ -44,27 +45,45 @@ def _worst_first(case: Case, assessment: CaseAssessment) -> list[Finding]:
     return sorted(case.open_findings, key=badness)
 
 
-def _case_answer(assessment: CaseAssessment) -> None:
-    first = "".join(
-        f"<li>{escape(action.text)}</li>"
-        for action in sorted(assessment.actions, key=lambda action: action.order)
-    )
-    tests = "".join(
-        f"<li>{escape(text.open_test_line(test.text, test.by))}</li>"
-        for test in assessment.open_tests
-    )
+def _case_answer(case: Case, assessment: CaseAssessment) -> None:
+    actions = [one.text for one in sorted(assessment.actions, key=lambda action: action.order)]
+    tests = [text.open_test_line(test.text, test.by) for test in assessment.open_tests]
     with st.container(border=True):
         st.subheader(text.CASE_ANSWER, anchor=False)
         st.html(
             f'<p class="ub-chips">{risk_badge_html(assessment.risk)}'
-            f"{hv_chip_html(assessment.hv_flag)}</p>"
+            f"{hv_chip_html(assessment.hv_flag)}</p>{_overview(case, assessment)}"
         )
-        if first:
-            with st.expander(text.ACTIONS):
-                st.html(f'<ol class="ub-list">{first}</ol>')
-        if tests:
-            with st.expander(text.OPEN_TESTS):
-                st.html(f'<ul class="ub-list">{tests}</ul>')
+        _folded_list(text.ACTIONS, "ol", actions)
+        _folded_list(text.OPEN_TESTS, "ul", tests)
+
+
+def _overview(case: Case, assessment: CaseAssessment) -> str:
+    """Return every finding in one line each, the worst first."""
+    rows = []
+    for finding in _worst_first(case, assessment):
+        answer = assessment.of(finding.id)
+        rows.append(
+            f"<tr><td>{escape(finding_name(finding))}</td><td>{risk_badge_html(answer.risk)}</td>"
+            f"<td>{hv_chip_html(answer.hv_flag)}</td>"
+            f"<td>{escape(words.DISPOSITIONS[answer.disposition])}</td></tr>"
+        )
+    if not rows:
+        return ""
+    heads = (text.FINDING, text.HAZARD_NOW, text.HIGH_VOLTAGE, text.REPAIR_NEEDED)
+    head = "".join(f"<th>{escape(title)}</th>" for title in heads)
+    return (
+        f'<table class="ub-table"><thead><tr>{head}</tr></thead>'
+        f"<tbody>{''.join(rows)}</tbody></table>"
+    )
+
+
+def _folded_list(title: str, tag: str, lines: list[str]) -> None:
+    if not lines:
+        return
+    items = "".join(f"<li>{escape(line)}</li>" for line in lines)
+    with st.expander(f"{title} ({len(lines)})"):
+        st.html(f'<{tag} class="ub-list">{items}</{tag}>')
 
 
 def _finding(case: Case, finding: Finding, answer: Assessment) -> None:

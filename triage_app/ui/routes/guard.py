@@ -5,10 +5,11 @@ stands in front of all of them. The page's websocket stays open to strangers: ea
 the session itself and shows nothing but the way to sign in.
 """
 
+import re
 from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import MutableHeaders
+from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -19,20 +20,17 @@ from triage_app.ui.routes.session import operator_of
 
 # Streamlit starts its own scripts inline and components from blob addresses; nothing else, and
 # nothing from another host, may run, load or be told anything.
-_CONTENT_SECURITY_POLICY = "; ".join(
-    (
-        "default-src 'self'",
-        "script-src 'self' 'unsafe-inline' 'wasm-unsafe-eval' blob:",
-        "style-src 'self' 'unsafe-inline'",
-        "img-src 'self' data: blob:",
-        "font-src 'self' data:",
-        "connect-src 'self' blob:",
-        "worker-src 'self' blob:",
-        "object-src 'none'",
-        "base-uri 'self'",
-        "form-action 'self'",
-        "frame-ancestors 'none'",
-    )
+_CONTENT_SECURITY_POLICY = (
+    "default-src 'self'",
+    "script-src 'self' 'unsafe-inline' blob:",
+    "style-src 'self' 'unsafe-inline'",
+    "img-src 'self' data: blob:",
+    "font-src 'self' data:",
+    "worker-src 'self' blob:",
+    "object-src 'none'",
+    "base-uri 'self'",
+    "form-action 'self'",
+    "frame-ancestors 'none'",
 )
 SECURITY_HEADERS = {
     "X-Content-Type-Options": "nosniff",
@@ -41,8 +39,8 @@ SECURITY_HEADERS = {
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "geolocation=(), microphone=(), payment=()",
-    "Content-Security-Policy": _CONTENT_SECURITY_POLICY,
 }
+_HOST = re.compile(r"[A-Za-z0-9.-]+(:\d+)?|\[[0-9A-Fa-f:.]+\](:\d+)?")
 # What a browser needs before anybody has signed in; none of it knows of any case.
 _OPEN_TO_ALL = ("/sign-in", "/sign-out", "/static/", "/_stcore/health", "/_stcore/host-config")
 _OPEN_FILES = ("/favicon.png", "/favicon.ico", "/manifest.json")
@@ -50,6 +48,12 @@ _OPEN_FILES = ("/favicon.png", "/favicon.ico", "/manifest.json")
 _CHECK_THEMSELVES = ("/pictures/", "/reports/")
 # No page of ours uses these; closed, so that no later page can leak through them.
 _CLOSED = ("/_stcore/agent", "/_stcore/metrics", "/_stcore/allowed-message-origins", "/oauth2")
+
+
+def content_security_policy(host: str) -> str:
+    """Return the policy; older browsers do not count the page's websocket as its own host."""
+    own_websocket = f" ws://{host} wss://{host}" if _HOST.fullmatch(host) else ""
+    return "; ".join((*_CONTENT_SECURITY_POLICY, f"connect-src 'self' blob:{own_websocket}"))
 
 
 class SecurityHeaders:
@@ -63,11 +67,13 @@ class SecurityHeaders:
             await self._app(scope, receive, send)
             return
 
+        policy = content_security_policy(Headers(scope=scope).get("host", ""))
+
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                for name, value in SECURITY_HEADERS.items():
-                    headers[name] = value
+                headers.update(SECURITY_HEADERS)
+                headers["Content-Security-Policy"] = policy
             await send(message)
 
         await self._app(scope, receive, send_with_headers)

@@ -24,6 +24,7 @@ from triage_app.ui.routes.session import (
     operator_of,
     set_session_cookie,
 )
+from triage_app.ui.routes.start import start_page
 from triage_app.ui.wiring import SESSION_COOKIE
 
 
@@ -68,7 +69,10 @@ class SignInRoutes:
                 problem=str(error),
                 status=503 if isinstance(error, StorageError) else 403,
             )
-        response = RedirectResponse(local_path(fields.get("next", "/")), status_code=303)
+        back = local_path(fields.get("next", "/"))
+        if back == "/":
+            back = await run_in_threadpool(start_page, self._services)
+        response = RedirectResponse(back, status_code=303)
         set_session_cookie(response, token, secure=self._secure)
         return response
 

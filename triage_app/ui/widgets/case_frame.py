@@ -25,7 +25,10 @@ class OpenCase:
 
 
 def open_case() -> OpenCase:
-    """Return the case of this page after drawing its head; without one, say so and stop."""
+    """Return the case of this page after drawing its head; without one, say so and stop.
+
+    The page shows the notices itself, where they push nothing away under a finger.
+    """
     case_id = state.case_id()
     if case_id is None:
         _ask_for_case()
@@ -39,7 +42,6 @@ def open_case() -> OpenCase:
     assessment = services().triage.assess_case(case)
     _head(case)
     hv_banner(case, assessment)
-    show_notices()
     return OpenCase(case=case, assessment=assessment)
 
 

@@ -8,7 +8,7 @@ from triage_app.domain.case import Finding
 from triage_app.domain.ids import CaseId, FindingId
 from triage_app.ui import mark_text, state
 from triage_app.ui.state import Draft
-from triage_app.ui.widgets.notices import refusals_kept
+from triage_app.ui.widgets.notices import refusals_kept, show_notices
 from triage_app.ui.widgets.tag_fields import (
     LABELS,
     entered_values,
@@ -23,15 +23,13 @@ from triage_app.ui.wiring import operator, services
 def tag_form(case_id: CaseId, finding: Finding) -> None:
     """Draw the fields from the draft where there is one, else from what is stored."""
     draft = state.draft_of(finding.id)
-    if draft and draft.base != finding.tags:
-        _both_versions(case_id, finding, draft)
     start = draft or Draft(
         base=finding.tags, base_revision=finding.revision, values=values_from(finding.tags)
     )
     prefix = f"tag-{finding.id}-{state.draft_round()}-{start.base_revision}"
     tag_fields(prefix, start.values, on_change=partial(_keep, finding.id, start, prefix))
     st.button(
-        mark_text.SAVE_FINDING if draft else mark_text.SAVED,
+        mark_text.SAVE_FINDING,
         key=f"save-{finding.id}",
         type="primary",
         disabled=draft is None,
@@ -39,7 +37,10 @@ def tag_form(case_id: CaseId, finding: Finding) -> None:
         on_click=_save,
         args=(case_id, finding.id),
     )
-    if draft:
+    show_notices()
+    if draft and draft.base != finding.tags:
+        _both_versions(case_id, finding, draft)
+    elif draft:
         st.caption(mark_text.UNSAVED)
         st.button(
             mark_text.DISCARD,
