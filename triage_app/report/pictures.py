@@ -43,8 +43,9 @@ class PictureFile:
 def picture_files(
     pictures: Iterable[Picture], load_photo: LoadPhoto, progress: Progress
 ) -> dict[str, PictureFile]:
-    """Return the files by picture name; ``progress`` gets photos done and in all.
+    """Return the files by picture name.
 
+    ``progress`` gets photos done and in all; it is not called when there is no photo.
     Raises PhotoRejectedError, naming the photo, when a stored original cannot be read any more.
     """
     wanted = list(pictures)
@@ -55,7 +56,8 @@ def picture_files(
     }
     views = [picture for picture in wanted if isinstance(picture, PhotoPicture)]
     groups, scale = by_photo(views), Scale.of(views)
-    progress(0, len(groups))
+    if groups:
+        progress(0, len(groups))
     with ThreadPoolExecutor(WORKERS) as pool:
         jobs: list[Future[dict[str, PictureFile]]] = [
             pool.submit(_files_of_one_photo, group, load_photo, scale) for group in groups

@@ -43,13 +43,14 @@ TWO_ANSWERS = (
 )
 
 NOT_IN_DRAFT = (
-    ("Make-safe record:", "not recorded; not part of this draft."),
     (
         "Inspection checklist:",
         "not part of this draft. Places without a finding were not necessarily inspected.",
     ),
-    ("Prices, price range and repair decision:", "not part of this draft."),
-    ("The vehicle's own event log:", "not part of this draft."),
+    (
+        "Prices, price range, repair decision, and the vehicle's own event log:",
+        "not part of this draft.",
+    ),
     ("Review by a senior technician, and signatures:", "not recorded."),
 )
 
@@ -169,6 +170,4 @@ RECORD_INTRO = (
     "With these numbers it can be checked later that the case and its journal are those on which "
     "this report rests."
 )
-SIGNATURES_INTRO = (
-    "Nobody has signed this draft. The lines are for signing by hand, if the parties agree on that."
-)
+SIGNATURES_INTRO = "Nobody has signed this draft. The lines are blank, for signing by hand."

@@ -141,7 +141,15 @@ def workshop() -> Prepared:
         withdrawn=Withdrawal(reason="Recorded twice, see finding 2.", signed=SIGNED),
     )
     case = a_case(cable, scrape, unknown, withdrawn, photos=photos)
-    assessment = assessed(case, low_without_flag("F2"), stop_conditions=(IS_HV,))
+    signs = tuple(
+        replace(
+            IS_HV,
+            because=f"Nobody has said whether there was {sign}. Ask before the car comes indoors "
+            "or onto the lift.",
+        )
+        for sign in ("smoke", "fire", "water", "hissing", "an odour")
+    )
+    assessment = assessed(case, low_without_flag("F2"), stop_conditions=signs)
     return Prepared(given=material(case, assessment), originals=originals)
 
 

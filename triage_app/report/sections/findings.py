@@ -134,11 +134,7 @@ def _verdict(of_finding: Assessment) -> list[Block]:
 def _facts(subject: Subject, finding: Finding, of_finding: Assessment) -> Table:
     tags, measures = finding.tags, finding.tags.measures
     rows = [
-        (
-            "Part and damage",
-            f"{labels.component_label(tags, subject.rulebook)}, "
-            f"{labels.damage_label(tags, subject.rulebook)}",
-        ),
+        ("Part and damage", subject.name(finding)),
         ("Where", labels.place_label(tags, subject.rulebook)),
         ("Size", labels.sizes(measures)),
         ("Distance to nearest HV part", labels.distance(measures)),

@@ -19,7 +19,7 @@ from triage_app.report.plain_text import one_line
 from triage_app.report.subject import Subject, anchor_of
 
 _PAGE_ONE_CHARACTERS = 330
-_TESTS_ON_PAGE_ONE = 4
+_TESTS_ON_PAGE_ONE = 3
 _ALERT_MM = 5.2
 _SIGN_MM = 17.0
 
