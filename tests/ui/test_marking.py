@@ -126,7 +126,7 @@ def test_when_somebody_else_was_faster_both_versions_are_shown_and_theirs_stands
     open_page: OpenPage, shop: Services, flagged: Case
 ) -> None:
     tab = in_conflict(open_page, shop, flagged)
-    assert "Somebody else changed finding 1 first." in said(tab)
+    assert "Somebody else changed this finding" in said(tab)
     table = tab.table[0].value
     assert table.to_dict("records") == [
         {"": "Note", "Stored now": "theirs", "What you entered": "mine"}
@@ -196,7 +196,7 @@ def test_two_marks_of_the_same_damage_become_one_finding(
 
 def test_further_views_go_on_until_they_are_ended(open_page: OpenPage, flagged: Case) -> None:
     tab = press(open_page(Place.MARK, flagged), CABLE)
-    press(tab, "Mark a further view of this damage on another photo")
+    press(tab, "Mark a further view of it")
     press(tab, "Next ▶")
     assert "New marks are further views of finding 1" in said(tab)
     press(tab, "Done with further views")

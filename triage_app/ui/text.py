@@ -53,7 +53,7 @@ HV_FIRST = (
 )
 HV_ENERGY = "A disconnected battery still holds its energy."
 HV_RECORD = "Make-safe record: not recorded."
-HV_MORE = "Why, and what to do first"
+HV_MORE = "What to do first, and why"
 HV_SIGN_ALT = "Warning sign: electricity"
 STOP_TITLE = "Stop: do not lift it, do not bring it indoors, do not reach in."
 

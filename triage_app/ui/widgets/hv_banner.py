@@ -47,7 +47,7 @@ def banner_html(case: Case, assessment: CaseAssessment) -> str:
         <span class="ub-hv-title"><span class="ub-word">{escape(word)}</span>
         {escape(text.HV_TITLE)}</span>
         <span class="ub-more">{escape(text.HV_MORE)}</span></summary>
-        <ul>{_flag_list(case, assessment)}</ul><ol>{_safing_list(assessment)}</ol></details>
+        <ol>{_safing_list(assessment)}</ol><ul>{_flag_list(case, assessment)}</ul></details>
       <p>{escape(text.HV_FIRST)} <b>{escape(text.HV_ENERGY)}</b></p>
       <p><b>{escape(_flagged(case, assessment))}</b> {escape(text.HV_RECORD)}</p>
     </section>"""

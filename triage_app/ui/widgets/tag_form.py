@@ -1,10 +1,12 @@
 """Tagging one finding: fields, save, and both versions when somebody else was faster."""
 
+from contextlib import suppress
 from functools import partial
 
 import streamlit as st
 
 from triage_app.domain.case import Finding
+from triage_app.domain.errors import StaleCaseError
 from triage_app.domain.ids import CaseId, FindingId
 from triage_app.ui import mark_text, state
 from triage_app.ui.state import Draft
@@ -65,7 +67,8 @@ def _save(case_id: CaseId, finding_id: FindingId) -> None:
     draft = state.draft_of(finding_id)
     if draft is None:
         return
-    with refusals_kept():
+    # Where somebody else was faster, the next run shows both versions; a sentence adds nothing.
+    with refusals_kept(), suppress(StaleCaseError):
         stored = services().cases.get(case_id).finding(finding_id)
         # A mark drawn meanwhile raises the revision too, and contradicts nothing entered here.
         same_words = stored.tags == draft.base
