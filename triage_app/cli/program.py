@@ -2,6 +2,7 @@
 
 import argparse
 import io
+import os
 import sys
 from collections.abc import Sequence
 
@@ -9,6 +10,7 @@ from rules import RulebookError
 from triage_app import __version__
 from triage_app.cli.command import Command, UsageError, desk_for
 from triage_app.cli.commands import COMMANDS
+from triage_app.cli.words import printable
 from triage_app.domain.errors import TriageError
 
 DONE, REFUSED, WRONG_USAGE, INTERRUPTED = 0, 1, 2, 130
@@ -56,10 +58,11 @@ def run(argv: Sequence[str] | None = None) -> int:
     except (TriageError, RulebookError) as error:
         return _say(str(error), REFUSED)
     except BrokenPipeError:
-        # Whoever reads the output has gone away, as "| head" does.
-        sys.stdout = io.StringIO()
+        # Whoever reads the output has gone away, as "| head" does: nobody is left to tell.
+        _let_go_of_output()
         return REFUSED
     except OSError as error:
+        _let_go_of_output()
         return _say(_os_sentence(error), REFUSED)
     except KeyboardInterrupt:
         return _say("Interrupted; what was answered before is stored.", INTERRUPTED)
@@ -68,9 +71,11 @@ def run(argv: Sequence[str] | None = None) -> int:
 def _run(command: Command, options: argparse.Namespace) -> int:
     desk = desk_for(options)
     try:
-        return command.run(options, desk)
+        status = command.run(options, desk)
+        sys.stdout.flush()  # Here, because a full disk can still be answered here.
     finally:
         desk.close()
+    return status
 
 
 def _common_options() -> argparse.ArgumentParser:
@@ -87,9 +92,16 @@ def _common_options() -> argparse.ArgumentParser:
 
 
 def _say(sentence: str, status: int) -> int:
-    one_line = " ".join(sentence.split())
-    print(f"underbody: {one_line}", file=sys.stderr)
+    print(f"underbody: {printable(sentence)}", file=sys.stderr)
     return status
+
+
+def _let_go_of_output() -> None:
+    """Python flushes once more at its end, and must then find a place that takes it."""
+    try:
+        sys.stdout.flush()
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _os_sentence(error: OSError) -> str:

@@ -25,6 +25,19 @@ _HV = {
 }
 
 
+def printable(text: str) -> str:
+    """Return ``text`` as one line that cannot steer a terminal; odd letters are kept."""
+    return " ".join(
+        "".join(c if c.isprintable() or "\ud800" <= c <= "\udfff" else " " for c in text).split()
+    )
+
+
+def hv_reason_lines(assessment: Assessment) -> Iterator[str]:
+    """Yield why a finding carries its HV flag, each reason once."""
+    for because in dict.fromkeys(reason.because for reason in assessment.hv_reasons):
+        yield f"  HV because: {because}"
+
+
 def summary_line(summary: CaseSummary) -> str:
     """Return a case as one line of a list."""
     parts = [

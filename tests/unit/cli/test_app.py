@@ -1,11 +1,13 @@
 """demo and serve: the demo case in a folder of its own, the app as a process of its own."""
 
+import signal
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
+from tests.builders import a_case
 from tests.unit.cli.shell import Shell
 from triage_app.cli import main
 from triage_app.cli.commands import app
@@ -83,6 +85,86 @@ def test_demo_loads_the_demo_case_apart_from_the_shops_cases(
     assert demo.must("assess", "DEMO-0001").json["hv_flag"] == "at_hv"
     assert app_main("demo", "--data", str(tmp_path / "demo"), "--load-only") == 0
     assert demo.case("DEMO-0001") == case
+
+
+@pytest.mark.parametrize("name", ["what?", "50%20off", "sp ace#ü"])
+def test_a_demo_folder_may_have_an_odd_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    monkeypatch.setattr(app, "load_demo", lambda *_, **__: a_case())
+    assert app_main("demo", "--data", str(tmp_path / name), "--load-only") == 0
+    assert [path.name for path in tmp_path.iterdir()] == [name]
+    assert (tmp_path / name / "cases.db").is_file()
+
+
+class InterruptedProcess:
+    """Stands in for an app that is told to stop; ``stubborn`` ones do not listen."""
+
+    did: list[str]
+    stubborn = False
+
+    def __init__(self, *_: object, **__: object) -> None:
+        """Start nothing."""
+
+    def wait(self, timeout: float | None = None) -> int:
+        if timeout is None and not self.did:
+            self.did.append("interrupted")
+            raise KeyboardInterrupt
+        if timeout is not None and self.stubborn:
+            raise subprocess.TimeoutExpired("app", timeout)
+        self.did.append("ended")
+        return 0
+
+    def kill(self) -> None:
+        self.did.append("killed")
+
+
+@pytest.mark.parametrize(
+    ("stubborn", "did"),
+    [
+        (False, ["interrupted", "ended"]),
+        (True, ["interrupted", "killed", "ended"]),
+    ],
+)
+def test_after_an_interrupt_the_app_gets_time_to_stop_and_never_stays_behind(
+    shell: Shell,
+    monkeypatch: pytest.MonkeyPatch,
+    *,
+    stubborn: bool,
+    did: list[str],
+) -> None:
+    monkeypatch.setattr(InterruptedProcess, "did", [], raising=False)
+    monkeypatch.setattr(InterruptedProcess, "stubborn", stubborn)
+    monkeypatch.setattr(subprocess, "Popen", InterruptedProcess)
+    assert shell.run("serve").status == 0
+    assert InterruptedProcess.did == did
+
+
+class TerminatedProcess:
+    """Stands in for an app whose parent is told to end."""
+
+    told = False
+
+    def __init__(self, *_: object, **__: object) -> None:
+        """Start nothing."""
+
+    def wait(self, timeout: float | None = None) -> int:
+        del timeout
+        signal.raise_signal(signal.SIGTERM)
+        return 0
+
+    def terminate(self) -> None:
+        type(self).told = True
+
+
+def test_a_stop_of_the_command_is_passed_on_to_the_app(
+    shell: Shell, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(subprocess, "Popen", TerminatedProcess)
+    before = signal.getsignal(signal.SIGTERM)
+    assert shell.run("serve").status == 0
+    assert TerminatedProcess.told
+    assert signal.getsignal(signal.SIGTERM) == before
 
 
 def app_main(*argv: str) -> int:

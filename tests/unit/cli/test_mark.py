@@ -15,6 +15,7 @@ def test_a_polygon_with_tags_is_a_flagged_finding(shop: Shell) -> None:
     )
     assert "maker's procedure comes first" in said.out.splitlines()[0]
     assert said.out.splitlines()[1].startswith("Finding 1: HV cable, ")
+    assert said.out.splitlines()[2].startswith("  HV because: ")
     finding = shop.case()["findings"][0]
     assert finding["tags"]["component"] == "hv_cable"
     outline = finding["marks"][0]["outline"]

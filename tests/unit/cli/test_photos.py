@@ -107,6 +107,15 @@ def test_a_hostile_name_is_only_ever_shown_and_shown_harmlessly(
     assert not any("passwd" in each or "gpj" in each for each in kept)
 
 
+def test_a_name_with_control_characters_cannot_steer_the_terminal(
+    shop: Shell, tmp_path: Path
+) -> None:
+    said = shop.run("add-photo", "R-1", tmp_path / "a\x1b[2Jb\nc.jpg")
+    said.refused("does not exist")
+    assert "\x1b" not in said.out + said.err
+    assert len(said.out.splitlines()) == 1
+
+
 def test_a_name_that_is_no_text_is_shown_escaped(shop: Shell, tmp_path: Path) -> None:
     hostile = os.fsdecode(os.fsencode(tmp_path) + b"/\xff\xfe.jpg")
     Path(hostile).write_bytes(b"")

@@ -1,8 +1,10 @@
 """The program around the commands: help, usage, and the rule book that must be ours."""
 
+import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import BinaryIO
 
 import pytest
 
@@ -68,6 +70,32 @@ def test_a_foreign_package_that_cannot_even_be_imported_gives_the_same(tmp_path:
     assert (ended.returncode, ended.stdout) == (1, "")
     assert "another package called 'rules'" in ended.stderr
     assert "Traceback" not in ended.stderr
+
+
+def listed_to(output: BinaryIO) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "triage_app", "check-rules", "--list"],
+        stdout=output,
+        stderr=subprocess.PIPE,
+        encoding="utf-8",
+        check=False,
+        cwd=ROOT,
+    )
+
+
+def test_an_output_that_nobody_reads_any_more_is_no_fault_of_ours() -> None:
+    read_end, write_end = os.pipe()
+    os.close(read_end)
+    with os.fdopen(write_end, "wb") as closed:
+        ended = listed_to(closed)
+    assert (ended.returncode, ended.stderr) == (1, "")
+
+
+def test_a_full_disk_under_the_output_is_one_sentence() -> None:
+    with Path("/dev/full").open("wb") as full:
+        ended = listed_to(full)
+    assert (ended.returncode, len(ended.stderr.splitlines())) == (1, 1)
+    assert "No space left on device" in ended.stderr
 
 
 def test_the_command_line_imports_no_screen() -> None:

@@ -8,6 +8,7 @@ import sys
 from dataclasses import fields, replace
 from pathlib import Path
 from types import FrameType
+from urllib.parse import quote
 
 import triage_app
 from triage_app.cli.command import Command, Desk
@@ -115,10 +116,11 @@ def _listening(options: argparse.Namespace, settings: Settings) -> Settings:
 
 def _demo_settings(options: argparse.Namespace, settings: Settings) -> Settings:
     folder = options.data.absolute().as_posix()
-    # The shop's own database, which the environment may name, is left alone.
+    # The shop's own database, which the environment may name, is left alone. A database URL is
+    # quoted, or a "?" in the folder's name would end it; a files URL is taken as it stands.
     return replace(
         settings,
-        cases_url=getattr(options, "cases", None) or f"sqlite:///{folder}/cases.db",
+        cases_url=getattr(options, "cases", None) or f"sqlite:///{quote(folder)}/cases.db",
         files_url=getattr(options, "files", None) or f"file://{folder}/files",
     )
 

@@ -5,7 +5,7 @@ import argparse
 from rules import ComponentId, DamageId, HvFlag, Side, ZoneId
 from triage_app.cli.command import Command, Desk, UsageError
 from triage_app.cli.documents import show
-from triage_app.cli.words import HV_NOTICE, finding_line
+from triage_app.cli.words import HV_NOTICE, finding_line, hv_reason_lines
 from triage_app.domain.case import Case, Finding, Measures, Photo, Tags
 from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.geometry import Ellipse, Outline, Point, polygon, rectangle
@@ -89,6 +89,8 @@ def _mark(options: argparse.Namespace, desk: Desk) -> int:
     if assessment.hv_flag is not HvFlag.NONE:
         print(HV_NOTICE)
     print(finding_line(finding, assessment, desk.rulebook))
+    for line in hv_reason_lines(assessment):
+        print(line)
     return 0
 
 

@@ -7,6 +7,7 @@ from triage_app.cli.command import Command, Desk
 from triage_app.cli.documents import PhotoReadingsDocument, show
 from triage_app.cli.files import read_file
 from triage_app.cli.inspection import Inspected, inspect_photo
+from triage_app.cli.words import printable
 from triage_app.domain.case import Operator
 from triage_app.domain.errors import InvalidInputError, PhotoRejectedError
 from triage_app.domain.ids import CaseId
@@ -17,7 +18,7 @@ from triage_app.services.intake import MAX_PHOTO_BYTES, PhotoAnswer, PhotoOutcom
 def photo_line(outcome: PhotoOutcome) -> str:
     """Return the answer to one file as one line, with what its quality asks for."""
     if outcome.photo is None:
-        return f"{outcome.file_name}: refused because: {outcome.reason}"
+        return printable(f"{outcome.file_name}: refused because: {outcome.reason}")
     known = " of " + outcome.photo.file_name if outcome.answer is PhotoAnswer.DUPLICATE else ""
     line = f"{outcome.file_name}: {outcome.answer.value}{known}, photo {outcome.photo.id}"
     return " ".join([line + ".", *outcome.photo.quality.complaints])
