@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, WithJsonSchema
 
 from rules import Side
 from triage_app.domain.errors import InvalidInputError
@@ -33,8 +33,9 @@ def _answer(value: object) -> object:
     return ("yes" if value else "no") if isinstance(value, bool) else value
 
 
-YesNo = Annotated[bool | None, BeforeValidator(_yes_no)]
-Sign = Annotated[Answer, BeforeValidator(_answer)]
+_SCHEMA = WithJsonSchema({"enum": [True, False, "yes", "no", "unknown"]})
+YesNo = Annotated[bool | None, BeforeValidator(_yes_no), _SCHEMA]
+Sign = Annotated[Answer, BeforeValidator(_answer), _SCHEMA]
 Xy = tuple[float, float]
 
 

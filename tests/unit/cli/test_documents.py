@@ -1,6 +1,7 @@
 """What is printed as JSON is what its published schema says, and nothing else."""
 
 import json
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -8,6 +9,7 @@ import jsonschema
 import pytest
 
 from tests.unit.cli.shell import Shell
+from triage_app.casefile.case_toml import read_case_toml
 from triage_app.cli.documents import DOCUMENTS, schema_of
 
 SCHEMAS = Path(__file__).parents[3] / "docs" / "reference" / "schemas"
@@ -98,7 +100,17 @@ def test_every_schema_is_a_valid_schema_and_carries_its_format(name: str) -> Non
     assert schema["additionalProperties"] is False
 
 
-@pytest.mark.parametrize("name", DOCUMENTS)
+@pytest.mark.parametrize("said", ['"yes"', '"no"', '"unknown"', "true", "false"])
+def test_a_case_file_is_as_its_schema_says(demo_photos: Path, said: str) -> None:
+    text = (demo_photos / "case.toml").read_text(encoding="utf-8")
+    text = text.replace('smoke = "no"', f"smoke = {said}").replace(
+        "covers_off = true", f"covers_off = {said}"
+    )
+    read_case_toml(text)
+    check("case-toml", tomllib.loads(text))
+
+
+@pytest.mark.parametrize("name", sorted(set(DOCUMENTS) - {"case-toml"}))
 def test_no_level_goes_by_number(name: str) -> None:
     for definition in schema_of(name).get("$defs", {}).values():
         assert all(isinstance(word, str) for word in definition.get("enum", []))
