@@ -1,4 +1,4 @@
-"""One server and one browser for all canvas tests; a new tab and an empty case for each."""
+"""One server for all canvas tests, a browser per module, a new tab and empty case per test."""
 
 import socket
 import subprocess
@@ -67,7 +67,8 @@ def _wait_until_healthy(url: str, process: subprocess.Popen[bytes]) -> None:
     pytest.fail("the canvas test server did not start")
 
 
-@pytest.fixture(scope="session")
+# Closed after each module: while it is open, no other test could run an event loop of its own.
+@pytest.fixture(scope="module")
 def browser(chromium_path: Path) -> Iterator[Browser]:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium_path, args=FLAGS)
@@ -75,24 +76,43 @@ def browser(chromium_path: Path) -> Iterator[Browser]:
         browser.close()
 
 
+@pytest.fixture(scope="module")
+def profiles(browser: Browser) -> Iterator[Callable[[tuple[int, int], bool], BrowserContext]]:
+    """Return a function that gives one browser profile per kind of screen, with a warm cache."""
+    made: dict[tuple[tuple[int, int], bool], BrowserContext] = {}
+
+    def profile(size: tuple[int, int], has_touch: bool) -> BrowserContext:  # noqa: FBT001 - a key
+        if (size, has_touch) not in made:
+            context = browser.new_context(
+                viewport={"width": size[0], "height": size[1]}, has_touch=has_touch
+            )
+            context.set_default_timeout(20_000)
+            context.add_init_script(REMEMBER_SOCKETS)
+            made[size, has_touch] = context
+        return made[size, has_touch]
+
+    yield profile
+    for context in made.values():
+        context.close()
+
+
 @pytest.fixture
-def open_canvas(canvas_url: str, browser: Browser) -> Iterator[OpenCanvas]:
-    """Return a function that opens the canvas in a new browser profile, on an empty case."""
-    contexts: list[BrowserContext] = []
+def open_canvas(
+    canvas_url: str, profiles: Callable[[tuple[int, int], bool], BrowserContext]
+) -> Iterator[OpenCanvas]:
+    """Return a function that opens the canvas in a new tab, on an empty case."""
+    opened: list[Canvas] = []
     httpx.get(f"{canvas_url}/test/anew", trust_env=False).raise_for_status()
 
     def open_one(size: tuple[int, int] = DESKTOP, *, touch: bool = False) -> Canvas:
-        context = browser.new_context(
-            viewport={"width": size[0], "height": size[1]}, has_touch=touch
-        )
-        context.set_default_timeout(20_000)
-        context.add_init_script(REMEMBER_SOCKETS)
-        contexts.append(context)
-        return Canvas.open(context, canvas_url)
+        canvas = Canvas.open(profiles(size, touch), canvas_url)
+        opened.append(canvas)
+        return canvas
 
     yield open_one
-    for context in contexts:
-        context.close()
+    for canvas in opened:
+        canvas.page.context.set_offline(False)
+        canvas.page.close()
 
 
 @pytest.fixture

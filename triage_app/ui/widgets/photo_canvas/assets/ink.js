@@ -208,7 +208,7 @@ function handleNode({ view }, handle, isActive) {
   const [x, y] = view.toScreen([handle.x, handle.y]);
   const half = isActive ? 11 : 8;
   const look = {
-    fill: isActive ? "#FFD400" : LIGHT,
+    fill: isActive ? SIGN_YELLOW : LIGHT,
     stroke: DARK,
     "stroke-width": isActive ? 4 : 2.5,
   };

@@ -3,6 +3,7 @@
 
 const TAG_HEIGHT = 26;
 const TAG_GAP = 15;
+const SIGN_YELLOW = "#F9A800";
 const TAG_FONT = "bold 14px sans-serif";
 const HV_WIDTH = 50;
 const HV_SHORT_WIDTH = 26;
@@ -119,10 +120,13 @@ function tagNode(tag) {
 // A triangle with a bolt, and the letters beside it for whoever does not know the sign.
 function hvSign(left, width) {
   const sign = svgNode("g", { class: "hv", transform: `translate(${left} 0)` },
-    svgNode("rect", { x: -2, y: 2, width, height: TAG_HEIGHT - 4, rx: 3, fill: "#FFD400" }),
+    svgNode("rect", {
+      x: -2, y: 2, width, height: TAG_HEIGHT - 4, rx: 3,
+      fill: SIGN_YELLOW, stroke: DARK, "stroke-width": 1.5,
+    }),
     svgNode("path", {
       d: "M11 4l9.5 17h-19z",
-      fill: "#FFD400", stroke: DARK, "stroke-width": 2, "stroke-linejoin": "round",
+      fill: SIGN_YELLOW, stroke: DARK, "stroke-width": 2, "stroke-linejoin": "round",
     }),
     svgNode("path", { d: "M12.5 8l-4 6.2h2.8l-1.6 5 4.6 -6.4h-2.9z", fill: DARK }));
   if (width === HV_WIDTH) {
