@@ -1,7 +1,6 @@
 """What the shop may set about the paper, and what follows from it."""
 
 from dataclasses import dataclass
-from typing import Literal
 
 _PAPER_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 MARGIN_MM = 20.0
@@ -11,7 +10,7 @@ MARGIN_MM = 20.0
 class Layout:
     """Paper and sender. An empty ``shop_name`` prints "not given" and signs with the issuer."""
 
-    page_size: Literal["A4", "Letter"] | str = "A4"
+    page_size: str = "A4"
     shop_name: str = ""
 
     def __post_init__(self) -> None:

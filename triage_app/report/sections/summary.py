@@ -52,7 +52,7 @@ def _identity(subject: Subject) -> Table:
         ("Incident", _shortened(incident_line(case.incident))),
         (
             "Insurer's reference",
-            _shortened(labels.or_not_recorded(case.incident.insurer_reference)),
+            _shortened(labels.or_not_recorded(one_line(case.incident.insurer_reference))),
         ),
         ("Recorded", _counts(subject)),
         ("Issued", f"{labels.moment(issued.at)}, by {issued.by}"),
@@ -140,14 +140,14 @@ def _stop(subject: Subject) -> list[Block]:
 
 
 def _hv_notice(subject: Subject) -> Box:
-    word = subject.assessment.signal_word
-    if not subject.findings:
-        word = max(word, SignalWord.WARNING)
+    # Without a make-safe record the battery could kill, whatever the findings are: never less.
+    word = max(subject.assessment.signal_word, SignalWord.WARNING)
     tone = labels.SIGNAL_TONES[word]
     sign = Paragraph(texts=(electricity_sign(_SIGN_MM),), look=Look.CELL)
     signal = Paragraph(
         texts=(
-            *((alert_sign(_ALERT_MM), Text(text=" ")) if word > SignalWord.NOTICE else ()),
+            alert_sign(_ALERT_MM),
+            Text(text=" "),
             Text(text=word.name, ink=tone.ink),
         ),
         look=Look.SIGNAL_WORD,
