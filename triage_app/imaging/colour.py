@@ -29,15 +29,14 @@ def to_plain(image: Image.Image) -> Image.Image:
 
 
 def to_srgb(plain: Image.Image, profile: object) -> Image.Image:
-    """Return a plain picture as RGB in sRGB, without metadata.
+    """Return a plain picture as RGB in sRGB; the same object where nothing is to be done.
 
     A colour profile that is absent, broken or does not fit the pixels is passed over.
     """
     srgb = _with_profile(plain, profile) if isinstance(profile, bytes) and profile else None
-    if srgb is None:
-        srgb = plain.convert("RGB")
-    srgb.info.clear()
-    return srgb
+    if srgb is not None:
+        return srgb
+    return plain if plain.mode == "RGB" else plain.convert("RGB")
 
 
 def _eight_bit(image: Image.Image) -> Image.Image:
@@ -47,9 +46,10 @@ def _eight_bit(image: Image.Image) -> Image.Image:
 
 
 def _on_white(image: Image.Image) -> Image.Image:
-    layer = image.convert("RGBA")
-    ground = Image.new("RGBA", layer.size, "white")
-    return Image.alpha_composite(ground, layer).convert("RGB")
+    layer = image if image.mode == "RGBA" else image.convert("RGBA")
+    ground = Image.new("RGB", layer.size, "white")
+    ground.paste(layer, mask=layer)
+    return ground
 
 
 def _with_profile(plain: Image.Image, profile: bytes) -> Image.Image | None:

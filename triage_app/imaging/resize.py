@@ -21,7 +21,8 @@ def upright_jpeg(data: bytes, *, longest_side_px: int | None) -> bytes:
     if longest_side_px is not None and max(pixels.size) > longest_side_px:
         scale = longest_side_px / max(pixels.size)
         size = (max(1, round(pixels.width * scale)), max(1, round(pixels.height * scale)))
-        pixels = pixels.resize(size, Image.Resampling.LANCZOS)
+        # A third of the time of Lanczos, and no halos at edges that somebody will judge.
+        pixels = pixels.resize(size, Image.Resampling.HAMMING)
     target = BytesIO()
     pixels.save(target, "JPEG", quality=_QUALITY)
     return target.getvalue()

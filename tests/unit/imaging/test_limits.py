@@ -1,7 +1,10 @@
 """Bombs, cut files and hostile headers end in one sentence; the allowed size is really allowed."""
 
 import struct
+import threading
+import time
 import zlib
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from PIL import Image, ImageFile
@@ -129,3 +132,28 @@ def test_no_setting_of_pillow_is_changed() -> None:
     assert ImageFile.LOAD_TRUNCATED_IMAGES is False
     assert limit == Image.MAX_IMAGE_PIXELS
     assert set(Image.OPEN) == openers
+
+
+def test_only_so_many_decodes_run_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    lock, inside, seen = threading.Lock(), 0, []
+    really_loaded = decode_module._loaded
+
+    def counted(image: ImageFile.ImageFile, at_least_px: int | None) -> tuple[int, int]:
+        nonlocal inside
+        with lock:
+            inside += 1
+            seen.append(inside)
+        time.sleep(0.02)  # long enough for the other threads to come in, if they may
+        size = really_loaded(image, at_least_px)
+        with lock:
+            inside -= 1
+        return size
+
+    monkeypatch.setattr(decode_module, "_loaded", counted)
+    monkeypatch.setattr(decode_module, "_decode_slots", threading.BoundedSemaphore(2))
+    data = encoded(four_corners())
+    with ThreadPoolExecutor(8) as pool:
+        sizes = {photo.pixels.size for photo in pool.map(decode, [data] * 24)}
+    assert sizes == {(96, 64)}
+    assert len(seen) == 24
+    assert max(seen) == 2
