@@ -83,7 +83,9 @@ def test_a_finger_places_the_corner_where_it_is_lifted(open_canvas: OpenCanvas) 
 
 def test_shapes_are_drawn_by_keys_alone(canvas: Canvas) -> None:
     canvas.stage.focus()
-    canvas.keys("r", "Space", *["ArrowRight"] * 6, *["ArrowDown"] * 5, "Space")
+    canvas.keys("r")
+    assert "Space sets a point" in canvas.page.locator(".hint").inner_text()
+    canvas.keys("Space", *["ArrowRight"] * 6, *["ArrowDown"] * 5, "Space")
     canvas.wait_for_marks(1)
     canvas.keys("e", *["ArrowLeft"] * 12, "Enter", *["ArrowRight"] * 5, *["ArrowUp"] * 4, "Enter")
     canvas.wait_for_marks(2)

@@ -85,6 +85,7 @@ def test_what_a_full_disk_refuses_is_kept_and_stored_later(canvas: Canvas) -> No
     canvas.test_route("disk/free")
     canvas.wait_for_marks(2)
     assert canvas.page.locator(".kept").inner_text() == "All marks stored"
+    assert canvas.page.locator(".trouble").is_hidden()
 
 
 def test_a_gesture_sent_twice_counts_once(canvas: Canvas) -> None:

@@ -48,7 +48,7 @@ class Bar {
   }
 
   closeTrouble() {
-    this.root.querySelector(".trouble").hidden = true;
+    this.canvas.showTrouble(false);
     this.canvas.stage.focus({ preventScroll: true });
   }
 
@@ -88,7 +88,7 @@ class Bar {
   hintText() {
     const { tool, draft, chosen, data, isByKeys } = this.canvas;
     const joins = data.joins && tool !== "select" ? `${WORDS.joins(data.joins.number)} ` : "";
-    const keys = isByKeys ? WORDS.keys : "";
+    const keys = isByKeys ? WORDS.hints.keys : "";
     if (draft && draft.tool !== "polygon") return WORDS.hints.secondCorner + keys;
     if (tool === "select" && chosen) return WORDS.hints.chosen + keys;
     return joins + WORDS.hints[tool] + keys;

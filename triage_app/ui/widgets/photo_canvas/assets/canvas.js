@@ -10,7 +10,7 @@ class PhotoCanvas extends Editor {
     this.outbox = new Outbox(this.keeper, (value) => this.post(value));
     this.ink = new Ink(root.querySelector(".ink"));
     this.photo = new PhotoLayer(
-      this.stage, (text, again) => this.trouble(text, again), () => this.paint());
+      this.stage, (text, again) => this.trouble(text, { again }), () => this.paint());
     this.tool = this.keeper.read("tool", "select");
     const draft = this.keeper.read("draft", null);
     this.draft = draft?.tool === this.tool ? draft : null;
@@ -63,13 +63,16 @@ class PhotoCanvas extends Editor {
   }
 
   report(answered) {
+    const isHeld = Boolean(this.data.held && this.outbox.queue.length);
+    if (isHeld) this.trouble(this.data.held);
+    else if (this.isHeld) this.showTrouble(false);
+    this.isHeld = isHeld;
     const refusals = new Map(this.data.answers.map(({ seq, sentence }) => [seq, sentence]));
     for (const gesture of answered) {
       const mark = this.stored.find((one) => one.id === gesture.mark_id);
       if (refusals.has(gesture.seq)) this.trouble(refusals.get(gesture.seq));
       else if (gesture.kind === "draw" && mark) this.say(WORDS.nowStored(this.nameOf(mark)));
     }
-    if (this.data.held && this.outbox.queue.length) this.trouble(this.data.held);
   }
 
   hand(kind, body = {}) {
@@ -116,12 +119,23 @@ class PhotoCanvas extends Editor {
     this.root.querySelector(".spoken").textContent = text;
   }
 
-  trouble(text, again = null) {
+  // A message stays until it is closed; a passing one only until the next step.
+  trouble(text, { again = null, isPassing = false } = {}) {
     const box = this.root.querySelector(".trouble");
     box.querySelector("span").textContent = text;
     box.querySelector("[data-do=retry]").hidden = !again;
     this.again = again;
-    box.hidden = false;
+    this.isPassing = isPassing;
+    this.showTrouble(true);
+  }
+
+  showTrouble(isShown) {
+    this.root.querySelector(".trouble").hidden = !isShown;
+    this.root.querySelector(".hint").hidden = isShown;
+  }
+
+  goOn() {
+    if (this.isPassing) this.showTrouble(false);
   }
 
   refresh() {

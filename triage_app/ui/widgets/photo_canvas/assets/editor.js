@@ -71,7 +71,7 @@ class Editor {
 
   drawn(outline) {
     if (!isDrawable(outline)) {
-      this.trouble(WORDS.tooSmall);
+      this.trouble(WORDS.tooSmall, { isPassing: true });
       return;
     }
     const id = newId();
@@ -154,7 +154,7 @@ class Editor {
     if (!handle || !["vertex", "corner"].includes(handle.kind)) return;
     const fewer = withoutPoint(this.shownOutline, handle.ring ?? 0, handle.index);
     if (!fewer) {
-      this.trouble(WORDS.threeCorners);
+      this.trouble(WORDS.threeCorners, { isPassing: true });
       return;
     }
     this.editTo(fewer);
@@ -182,6 +182,7 @@ class Editor {
   // --- the half-drawn shape ---------------------------------------------------------------
 
   setDraft(draft) {
+    this.goOn();
     this.draft = draft;
     this.keeper.write("draft", draft && withoutHover(draft));
     this.refresh();
@@ -198,7 +199,7 @@ class Editor {
     if (!draft) return;
     if (draft.tool === "polygon") {
       if (new Set(draft.points.map(String)).size < 3) {
-        this.trouble(WORDS.threeCorners);
+        this.trouble(WORDS.threeCorners, { isPassing: true });
         return;
       }
       this.setDraft(null);

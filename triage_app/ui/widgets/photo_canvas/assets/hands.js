@@ -36,7 +36,7 @@ class Hands {
   }
 
   press(event) {
-    if (event.target.closest(".trouble") || event.button === 2) return;
+    if (event.button === 2) return;
     const isPalm = event.pointerType === "touch"
       && [...this.down.values()].some((one) => one.type === "pen");
     if (isPalm) return;
@@ -45,6 +45,7 @@ class Hands {
     canvas.stage.focus({ preventScroll: true });
     canvas.stage.setPointerCapture(event.pointerId);
     canvas.showKeys(false);
+    canvas.goOn();
     const screen = this.spot(event);
     this.down.set(event.pointerId, { screen, start: screen, type: event.pointerType });
     if (this.down.size === 1) {
