@@ -1,5 +1,7 @@
 """Truth masks of the demo photos, and what a proposal covers of them."""
 
+from functools import cache
+
 import cv2
 import numpy as np
 import numpy.typing as npt
@@ -11,9 +13,12 @@ from triage_app.domain.geometry import Rings, rings_px
 Mask = npt.NDArray[np.bool_]
 
 
+@cache
 def upright_pixels(name: str) -> Pixels:
     with Image.open(DEMO / name) as stored:
-        return np.asarray(ImageOps.exif_transpose(stored).convert("RGB"))
+        pixels = np.array(ImageOps.exif_transpose(stored).convert("RGB"))
+    pixels.flags.writeable = False
+    return pixels
 
 
 def truth_mask(name: str, *components: str) -> Mask:
