@@ -4,6 +4,7 @@ import streamlit as st
 
 from triage_app.domain.errors import TriageError
 from triage_app.ui import navigation, text
+from triage_app.ui.markdown import as_typed
 from triage_app.ui.navigation import Place
 from triage_app.ui.pages import cases, intake, mark, report, rules, triage
 from triage_app.ui.widgets.looks import apply_looks
@@ -33,4 +34,4 @@ def main() -> None:
         show_sidebar(operator)
         chosen.run()
     except TriageError as error:
-        st.error(str(error))
+        st.error(as_typed(str(error)))

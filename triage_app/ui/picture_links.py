@@ -4,10 +4,10 @@ from urllib.parse import quote
 
 from triage_app.domain.ids import CaseId, PhotoId, Sha256
 
-STRIP_SIDE_PX = 320
-GRID_SIDE_PX = 640
+# One small size for all, so that a slow HEIC is decoded once for strip and grid together.
+SMALL_SIDE_PX = 640
 CANVAS_SIDE_PX = 2_048
-SIDES_PX = (STRIP_SIDE_PX, GRID_SIDE_PX, CANVAS_SIDE_PX)
+SIDES_PX = (SMALL_SIDE_PX, CANVAS_SIDE_PX)
 
 
 def picture_link(case_id: CaseId, photo_id: PhotoId, *, side_px: int | None) -> str:

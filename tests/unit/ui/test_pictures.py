@@ -13,7 +13,7 @@ from triage_app.ui.picture_links import SIDES_PX, picture_link
 
 
 def test_a_stranger_gets_no_picture(stranger: Browser, case: Case, photo: Photo) -> None:
-    answer = stranger.get(picture_link(case.id, photo.id, side_px=320))
+    answer = stranger.get(picture_link(case.id, photo.id, side_px=640))
     assert answer.status_code == 403
     assert answer.headers["content-type"].startswith("text/plain")
 
@@ -42,13 +42,13 @@ def test_the_full_size_is_the_photos_own(browser: Browser, case: Case, photo: Ph
 def test_a_browser_asks_again_each_time_and_is_told_that_nothing_changed(
     browser: Browser, case: Case, photo: Photo
 ) -> None:
-    link = picture_link(case.id, photo.id, side_px=320)
+    link = picture_link(case.id, photo.id, side_px=640)
     first = browser.get(link)
     assert first.headers["cache-control"] == "private, no-cache"
     again = browser.get(link, headers={"If-None-Match": first.headers["etag"]})
     assert (again.status_code, again.content) == (304, b"")
     other_size = browser.get(
-        picture_link(case.id, photo.id, side_px=640),
+        picture_link(case.id, photo.id, side_px=2048),
         headers={"If-None-Match": first.headers["etag"]},
     )
     assert other_size.status_code == 200
@@ -57,25 +57,25 @@ def test_a_browser_asks_again_each_time_and_is_told_that_nothing_changed(
 def test_a_stranger_is_not_even_told_that_nothing_changed(
     browser: Browser, stranger: Browser, case: Case, photo: Photo
 ) -> None:
-    link = picture_link(case.id, photo.id, side_px=320)
+    link = picture_link(case.id, photo.id, side_px=640)
     tag = browser.get(link).headers["etag"]
     assert stranger.get(link, headers={"If-None-Match": tag}).status_code == 403
 
 
-@pytest.mark.parametrize("side", ["0", "-1", "321", "99999999", "x", "320.0", "٣٢٠"])
+@pytest.mark.parametrize("side", ["0", "-1", "641", "99999999", "x", "640.0", "٦٤٠"])
 def test_other_sizes_are_refused(browser: Browser, case: Case, photo: Photo, side: str) -> None:
     answer = browser.get(f"/pictures/{case.id}/{photo.id}", params={"side": side})
     assert answer.status_code == 400
-    assert "side=320" in answer.text
+    assert "side=640" in answer.text
 
 
 def test_a_photo_of_another_case_is_not_found(browser: Browser, shop: Services, case: Case) -> None:
     other = a_case_with_photo(shop, "R-2", seed=5)
-    answer = browser.get(picture_link(case.id, other.photos[0].id, side_px=320))
+    answer = browser.get(picture_link(case.id, other.photos[0].id, side_px=640))
     assert answer.status_code == 404
 
 
-@pytest.mark.parametrize("path", ["/pictures/none/P0", "/pictures/none/P0?side=320"])
+@pytest.mark.parametrize("path", ["/pictures/none/P0", "/pictures/none/P0?side=640"])
 def test_an_unknown_case_is_not_found(browser: Browser, path: str) -> None:
     assert browser.get(path).status_code == 404
 
@@ -89,6 +89,6 @@ def test_a_lost_original_is_answered_with_a_sentence(
     browser: Browser, shop: Services, case: Case, photo: Photo
 ) -> None:
     shop.blobs.delete(photo.sha256)
-    answer = browser.get(picture_link(case.id, photo.id, side_px=320))
+    answer = browser.get(picture_link(case.id, photo.id, side_px=640))
     assert answer.status_code in (404, 503)
     assert answer.text.endswith(".")

@@ -11,6 +11,7 @@ from triage_app.domain.ids import CaseId
 from triage_app.domain.vehicle import Vehicle
 from triage_app.services.ports import CaseSummary
 from triage_app.ui import navigation, state, text
+from triage_app.ui.markdown import as_typed
 from triage_app.ui.names import shown_time
 from triage_app.ui.navigation import Place
 from triage_app.ui.widgets.notices import next_step, show_notices
@@ -51,7 +52,7 @@ def _open_new_case(reference: str, vehicle: str) -> None:
             case_id=state.new_case_id(make=uuid4().hex),
         )
     except TriageError as error:
-        st.error(str(error))
+        st.error(as_typed(str(error)))
         return
     state.new_case_opened()
     _go_to(case.id, Place.INTAKE)
@@ -61,7 +62,7 @@ def _list_of_cases() -> None:
     search = st.text_input(text.SEARCH, key="case-search").strip()
     total = services().cases.count(search=search)
     if total == 0:
-        st.info(text.no_case_matches(search))
+        st.info(as_typed(text.no_case_matches(search)))
         return
     wanted = state.cases_shown(at_least=_PAGE)
     summaries = services().cases.summaries(limit=wanted, search=search)

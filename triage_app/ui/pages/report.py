@@ -7,6 +7,7 @@ import streamlit as st
 from triage_app.domain.case import Case, IssuedReport
 from triage_app.domain.errors import TriageError
 from triage_app.ui import report_text, state, text
+from triage_app.ui.markdown import as_typed
 from triage_app.ui.missing import missing_sentences
 from triage_app.ui.names import shown_time
 from triage_app.ui.picture_links import report_link
@@ -59,7 +60,7 @@ def _make(case: Case) -> None:
             case.id, by=operator(), render=wiring().render_report, progress=show_progress
         )
     except TriageError as error:
-        st.error(str(error))
+        st.error(as_typed(str(error)))
         return
     state.notify(report_text.report_made(issued.report.file_name))
     st.rerun()

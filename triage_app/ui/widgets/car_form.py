@@ -6,6 +6,7 @@ from triage_app.domain.case import Case
 from triage_app.domain.errors import TriageError
 from triage_app.domain.vehicle import Powertrain, Vehicle
 from triage_app.ui import state, text
+from triage_app.ui.markdown import as_typed
 from triage_app.ui.wiring import operator, services
 
 
@@ -52,7 +53,7 @@ def _save(case: Case, entered: dict[str, object]) -> None:
         vehicle = Vehicle(**entered)  # type: ignore[arg-type]  # the fields above give these types
         services().intake.describe_vehicle(case.id, vehicle, by=operator())
     except TriageError as error:
-        st.error(str(error))
+        st.error(as_typed(str(error)))
         return
     state.notify(text.CAR_SAVED)
     st.rerun()

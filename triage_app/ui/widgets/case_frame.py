@@ -10,6 +10,7 @@ from rules import CaseAssessment
 from triage_app.domain.case import Case
 from triage_app.domain.errors import NotFoundError
 from triage_app.ui import state, text
+from triage_app.ui.markdown import as_typed
 from triage_app.ui.navigation import Place
 from triage_app.ui.widgets.hv_banner import hv_banner
 from triage_app.ui.widgets.notices import next_step, show_notices
@@ -35,7 +36,7 @@ def open_case() -> OpenCase:
     try:
         case = services().cases.get(case_id)
     except NotFoundError as error:
-        st.error(str(error))
+        st.error(as_typed(str(error)))
         state.choose_case(None)
         _ask_for_case()
     state.show_in_address()

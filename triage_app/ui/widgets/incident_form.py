@@ -9,6 +9,7 @@ from triage_app.domain.case import Case
 from triage_app.domain.errors import InvalidInputError, TriageError
 from triage_app.domain.vehicle import Incident
 from triage_app.ui import state, text
+from triage_app.ui.markdown import as_typed
 from triage_app.ui.wiring import operator, services
 
 
@@ -56,7 +57,7 @@ def _save(case: Case, entered: dict[str, str]) -> None:
         )
         services().intake.describe_incident(case.id, incident, by=operator())
     except TriageError as error:
-        st.error(str(error))
+        st.error(as_typed(str(error)))
         return
     state.notify(text.INCIDENT_SAVED)
     st.rerun()

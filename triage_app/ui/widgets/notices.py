@@ -7,6 +7,7 @@ import streamlit as st
 
 from triage_app.domain.errors import TriageError
 from triage_app.ui import navigation, state, text
+from triage_app.ui.markdown import as_typed
 from triage_app.ui.navigation import Place
 
 
@@ -14,9 +15,9 @@ def show_notices() -> None:
     """Show, once, what was kept for this run."""
     for notice in state.take_notices():
         if notice.tone is state.Tone.PROBLEM:
-            st.error(notice.text)
+            st.error(as_typed(notice.text))
         else:
-            st.success(notice.text)
+            st.success(as_typed(notice.text))
 
 
 def next_step(sentence: str, *, go_to: Place | None = None) -> None:

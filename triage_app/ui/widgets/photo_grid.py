@@ -6,7 +6,7 @@ import streamlit as st
 
 from triage_app.domain.case import Case, Photo
 from triage_app.ui import text
-from triage_app.ui.picture_links import GRID_SIDE_PX, picture_link
+from triage_app.ui.picture_links import SMALL_SIDE_PX, picture_link
 
 
 def photo_grid(case: Case) -> None:
@@ -24,7 +24,7 @@ def _card(case: Case, number: int, photo: Photo) -> str:
     complaints = "".join(
         f'<p class="ub-complaint">{escape(said)}</p>' for said in photo.quality.complaints
     )
-    link = picture_link(case.id, photo.id, side_px=GRID_SIDE_PX)
+    link = picture_link(case.id, photo.id, side_px=SMALL_SIDE_PX)
     return (
         f'<figure><img src="{escape(link)}" alt="{escape(caption)}" loading="lazy">'
         f"<figcaption><b>{escape(caption)}</b><br>"

@@ -5,7 +5,8 @@ import streamlit as st
 from triage_app.domain.case import Case, Photo
 from triage_app.domain.ids import PhotoId
 from triage_app.ui import mark_text, state
-from triage_app.ui.picture_links import STRIP_SIDE_PX, picture_link
+from triage_app.ui.markdown import as_typed
+from triage_app.ui.picture_links import SMALL_SIDE_PX, picture_link
 from triage_app.ui.widgets.photo_strip import StripPhoto, photo_strip
 
 
@@ -15,7 +16,7 @@ def photo_turner(case: Case, current: Photo) -> None:
     at = ids.index(current.id)
     with st.container(horizontal=True, vertical_alignment="center", key="ub-turner"):
         _turn(mark_text.PREVIOUS_PHOTO, ids[at - 1] if at > 0 else None)
-        st.markdown(mark_text.photo_of(at + 1, len(ids), _plain(current.file_name)))
+        st.markdown(mark_text.photo_of(at + 1, len(ids), as_typed(current.file_name)))
         _turn(mark_text.NEXT_PHOTO, ids[at + 1] if at + 1 < len(ids) else None)
 
 
@@ -43,12 +44,7 @@ def _small(case: Case, number: int, photo: Photo) -> StripPhoto:
     marks = len(case.marks_on(photo.id))
     return StripPhoto(
         photo_id=photo.id,
-        url=picture_link(case.id, photo.id, side_px=STRIP_SIDE_PX),
+        url=picture_link(case.id, photo.id, side_px=SMALL_SIDE_PX),
         label=mark_text.strip_label(number, marks),
         title=mark_text.strip_title(number, photo.file_name, marks),
     )
-
-
-def _plain(file_name: str) -> str:
-    """Return a file name that Markdown shows as it is."""
-    return "".join(f"\\{c}" if c in "\\`*_{}[]()<>#+-.!|$~:" else c for c in file_name)

@@ -9,6 +9,7 @@ from triage_app.domain.case import Case
 from triage_app.domain.errors import TriageError
 from triage_app.services.intake import PhotoAnswer, PhotoOutcome
 from triage_app.ui import state, text, words
+from triage_app.ui.markdown import as_typed
 from triage_app.ui.wiring import operator, services
 
 
@@ -34,7 +35,7 @@ def _store(case: Case, given: list[tuple[str, bytes]]) -> None:
     try:
         kept = services().intake.add_photos(case.id, given, by=operator(), progress=show_progress)
     except TriageError as error:
-        st.error(str(error))
+        st.error(as_typed(str(error)))
         return
     state.keep_outcomes(kept)
     st.rerun()

@@ -8,6 +8,7 @@ from triage_app.domain.case import Case
 from triage_app.domain.errors import TriageError
 from triage_app.domain.vehicle import Answer
 from triage_app.ui import state, text, words
+from triage_app.ui.markdown import as_typed
 from triage_app.ui.wiring import operator, services
 
 
@@ -49,7 +50,7 @@ def _save(case: Case, entered: dict[str, Answer]) -> None:
         incident = replace(case.incident, **entered)  # type: ignore[arg-type]  # the signs only
         services().intake.describe_incident(case.id, incident, by=operator())
     except TriageError as error:
-        st.error(str(error))
+        st.error(as_typed(str(error)))
         return
     state.notify(text.SIGNS_SAVED)
     st.rerun()

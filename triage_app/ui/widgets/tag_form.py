@@ -9,6 +9,7 @@ from triage_app.domain.case import Finding
 from triage_app.domain.errors import StaleCaseError
 from triage_app.domain.ids import CaseId, FindingId
 from triage_app.ui import mark_text, state
+from triage_app.ui.markdown import as_typed
 from triage_app.ui.state import Draft
 from triage_app.ui.widgets.notices import refusals_kept, show_notices
 from triage_app.ui.widgets.tag_fields import (
@@ -90,8 +91,8 @@ def _both_versions(case_id: CaseId, finding: Finding, draft: Draft) -> None:
     rows = [
         {
             "": LABELS[name],
-            mark_text.CONFLICT_THEIRS: shown_value(name, stored[name]),
-            mark_text.CONFLICT_YOURS: shown_value(name, mine),
+            mark_text.CONFLICT_THEIRS: as_typed(shown_value(name, stored[name])),
+            mark_text.CONFLICT_YOURS: as_typed(shown_value(name, mine)),
         }
         for name, mine in draft.values.items()
         if mine != stored[name]
