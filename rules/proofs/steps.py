@@ -6,10 +6,10 @@ other facts that those rules ask for; and once for pairs that have the same such
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise, product
 
-from rules.model import UNIDENTIFIED_COMPONENT, UNIDENTIFIED_DAMAGE, DamageId, ZoneId
+from rules.model import UNIDENTIFIED_COMPONENT, UNIDENTIFIED_DAMAGE, DamageId, HvFlag, ZoneId
 from rules.proofs.setting import (
     FAR_MM,
     LOW_V,
@@ -67,7 +67,7 @@ def prove_steps(book: Rulebook) -> Proof:
         judgements += len(table)
         for step, low, high, setting in _single_steps(name, order, table):
             steps += 1
-            if not high.covers(low) and not _is_excepted(step, setting, book):
+            if not high.covers(low) and not _is_excepted(step, setting, low, high, book):
                 faults.append(_fault(pair, step, setting))
     return Proof(judgements=judgements, steps=steps, faults=tuple(faults))
 
@@ -120,20 +120,21 @@ def _single_steps(
                 yield step, low, high, dict(zip(order, key, strict=True))
 
 
-def _is_excepted(step: Step, setting: Setting, book: Rulebook) -> bool:
+def _is_excepted(step: Step, setting: Setting, low: Verdict, high: Verdict, book: Rulebook) -> bool:
     """Tell whether the design leaves this step to the map of the car.
 
     A distance that nobody measured, or measured without saying how well, is near where high
-    voltage runs. Elsewhere it is within reach, and on a car recorded as 48 V it is nothing; there
-    a short measured distance flags all the same, since somebody found an HV part.
+    voltage runs. Elsewhere it is within reach, never less, and on a car recorded as 48 V it is
+    nothing; there a short measured distance flags all the same, since somebody found an HV part.
     """
     if step.name not in {"distance_to_hv_mm", "distance_uncertainty_mm"} or step.worse is not None:
         return False
-    if step.milder == FAR_MM:
-        return False
+    if setting.get("system_voltage_v") == LOW_V:
+        return step.milder != FAR_MM
     zone = setting.get("zone")
     no_hv_here = zone is not None and not book.zones[ZoneId(str(zone))].hv_runs_here
-    return no_hv_here or setting.get("system_voltage_v") == LOW_V
+    only_the_flag = replace(high, hv_flag=low.hv_flag).covers(low)
+    return no_hv_here and only_the_flag and high.hv_flag >= HvFlag.WITHIN_REACH
 
 
 def _fault(pair: Pair, step: Step, setting: Setting) -> str:
