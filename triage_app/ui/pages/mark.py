@@ -25,8 +25,8 @@ def show() -> None:
     photo_id = state.photo_id([photo.id for photo in case.photos])
     finding = _selected(case)
     st.html(f'<h1 class="ub-hidden">{escape(text.PAGE_MARK)}</h1>')
-    next_step(_what_next(case, finding), go_to=_where_next(case))
     if photo_id is None:
+        next_step(_what_next(case, finding), go_to=_where_next(case))
         _beside(opened, finding)
         return
     state.show_in_address()
@@ -38,6 +38,8 @@ def show() -> None:
             marked_photo(opened, photo)
             strip_of(case, photo)
         with right:
+            # Beside the photo and not above it, which would push the photo down the page.
+            next_step(_what_next(case, finding), go_to=_where_next(case))
             _beside(opened, finding)
 
 

@@ -46,10 +46,10 @@ def banner_html(case: Case, assessment: CaseAssessment) -> str:
       <details><summary>{hv_sign_html(size_px=40)}
         <span class="ub-hv-title"><span class="ub-word">{escape(word)}</span>
         {escape(text.HV_TITLE)}</span>
+        <span class="ub-hv-flagged">{escape(_flagged(case, assessment))}</span>
         <span class="ub-more">{escape(text.HV_MORE)}</span></summary>
         <ol>{_safing_list(assessment)}</ol><ul>{_flag_list(case, assessment)}</ul></details>
-      <p>{escape(text.HV_FIRST)} <b>{escape(text.HV_ENERGY)}</b></p>
-      <p><b>{escape(_flagged(case, assessment))}</b> {escape(text.HV_RECORD)}</p>
+      <p>{escape(text.HV_FIRST)} <b>{escape(text.HV_ENERGY)}</b> {escape(text.HV_RECORD)}</p>
     </section>"""
 
 
