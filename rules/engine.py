@@ -5,7 +5,7 @@ Pure: no clock, disk, chance or language. Same facts and same book, same answer.
 
 from collections.abc import Iterable, Sequence
 
-from rules.firing import Fired, fired_alone, fired_together
+from rules.firing import fired_alone, fired_together
 from rules.model import (
     Action,
     ActionId,
@@ -21,7 +21,7 @@ from rules.model import (
     RuleId,
     VehicleFacts,
 )
-from rules.rule import StopRule
+from rules.rule import Fired, StopRule
 from rules.rulebook import Rulebook
 from rules.seen import see
 from rules.tally import Tally

@@ -4,32 +4,25 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from rules.condition import Check, unmeasured_if_met
-from rules.model import ComponentId, DamageId, Reason, RuleId, ZoneId
-from rules.rule import Nearness, Outcome, PairRules, Rule
+from rules.model import ComponentId, DamageId, RuleId, ZoneId
+from rules.rule import Fired, Nearness, PairRules, Rule
 from rules.seen import Seen
 
 Pairs = Mapping[tuple[ComponentId, DamageId], PairRules]
-
-
-@dataclass(frozen=True, slots=True)
-class Fired:
-    """What a rule that fired asks for, and why it fired."""
-
-    then: Outcome
-    reason: Reason
 
 
 def fired_alone(seen: Seen, pairs: Pairs) -> list[Fired]:
     """Return every rule of one finding that fires, by rule id."""
     fired: list[Fired] = []
     for candidate in pairs[seen.component.id, seen.damage.id].alone:
-        rule, reason = candidate.rule, candidate.reason
-        if reason is None:
-            unmeasured = unmeasured_if_met(rule.checks, seen)
-            if unmeasured is None:
-                continue
-            reason = rule.reason(candidate.pair_facts + _in_words(rule.checks, seen), unmeasured)
-        fired.append(Fired(rule.then, reason))
+        if candidate.ready is not None:
+            fired.append(candidate.ready)
+            continue
+        rule = candidate.rule
+        unmeasured = unmeasured_if_met(rule.checks, seen)
+        if unmeasured is not None:
+            facts = candidate.pair_facts + _in_words(rule.checks, seen)
+            fired.append(Fired(rule.then, rule.reason(facts, unmeasured)))
     return fired
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from rules.condition import Check, Selector
 from rules.model import (
@@ -96,16 +97,23 @@ class StopRule:
     reason: Reason
 
 
+class Fired(NamedTuple):
+    """What a rule that fired asks for, and why it fired."""
+
+    then: Outcome
+    reason: Reason
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Candidate:
     """A rule that speaks of one pair of part and damage, with the pair already in words.
 
-    ``reason`` is ready where nothing else is asked; else None.
+    ``ready`` is what it gives where nothing else is asked; else None.
     """
 
     rule: Rule
     pair_facts: tuple[str, ...]
-    reason: Reason | None
+    ready: Fired | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
 from rules.model import Component, ComponentId, DamageId, DamageType, RuleId
-from rules.rule import Candidate, PairRules, Rule
+from rules.rule import Candidate, Fired, PairRules, Rule
 
 
 def pair_rules(
@@ -46,6 +46,5 @@ def _candidate(rule: Rule, component: Component, damage: DamageType) -> Candidat
     part = (f"part: {component.label}",) if rule.selector.asks_part else ()
     harm = (f"damage: {damage.label}",) if rule.selector.asks_damage else ()
     facts = part + harm
-    return Candidate(
-        rule=rule, pair_facts=facts, reason=None if rule.checks else rule.reason(facts)
-    )
+    ready = None if rule.checks else Fired(rule.then, rule.reason(facts))
+    return Candidate(rule=rule, pair_facts=facts, ready=ready)

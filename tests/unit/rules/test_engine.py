@@ -144,7 +144,11 @@ def test_the_safing_actions_stay_even_if_every_rule_asks_for_no_action() -> None
             pair: replace(
                 of_pair,
                 alone=tuple(
-                    replace(one, rule=replace(one.rule, then=_without_actions(one.rule.then)))
+                    replace(
+                        one,
+                        rule=replace(one.rule, then=_without_actions(one.rule.then)),
+                        ready=None,
+                    )
                     for one in of_pair.alone
                 ),
             )

@@ -63,7 +63,7 @@ def book_with(rule: Rule) -> Rulebook:
         of_pair = pairs[pair]
         pairs[pair] = replace(
             of_pair,
-            alone=tuple(replace(one, rule=swapped(one.rule)) for one in of_pair.alone),
+            alone=tuple(replace(one, rule=swapped(one.rule), ready=None) for one in of_pair.alone),
             because_of_another=tuple(swapped(one) for one in of_pair.because_of_another),
             upon_another=tuple(swapped(one) for one in of_pair.upon_another),
         )
