@@ -6,43 +6,45 @@ Usable alone: ``from rules import assess, load_rulebook``.
 from rules.engine import assess
 from rules.loader import load_rulebook
 from rules.model import (
-    UNIDENTIFIED_COMPONENT,
-    UNIDENTIFIED_DAMAGE,
     Action,
-    ActionId,
     Assessment,
-    Basis,
     CaseAssessment,
     CaseFacts,
     Citation,
     Component,
+    DamageType,
+    Facts,
+    OpenTest,
+    Reason,
+    RulebookStamp,
+    Source,
+    VehicleFacts,
+    Zone,
+)
+from rules.rulebook import Rulebook
+from rules.terms import (
+    UNIDENTIFIED_COMPONENT,
+    UNIDENTIFIED_DAMAGE,
+    ActionId,
+    Basis,
     ComponentId,
     Consequence,
     DamageId,
-    DamageType,
     Disposition,
-    Facts,
     FactsError,
     HvFlag,
     Likelihood,
-    OpenTest,
     OpenTestId,
-    Reason,
     Risk,
     Role,
     RulebookError,
-    RulebookStamp,
     RuleId,
     Side,
     SignalWord,
-    Source,
     SourceId,
     SourceStatus,
-    VehicleFacts,
-    Zone,
     ZoneId,
 )
-from rules.rulebook import Rulebook
 
 __all__ = [
     "UNIDENTIFIED_COMPONENT",

@@ -8,8 +8,8 @@ from pathlib import Path
 from rules.checks import check
 from rules.explain import explain
 from rules.loader import load_rulebook
-from rules.model import RulebookError
 from rules.rulebook import Rulebook
+from rules.terms import RulebookError
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

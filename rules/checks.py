@@ -3,11 +3,12 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.model import HvFlag, Risk, RulebookStamp
+from rules.model import RulebookStamp
 from rules.proofs.coverage import CoverageRow, Share, coverage, hv_shares
 from rules.proofs.steps import Proof, prove_damage, prove_steps
 from rules.proofs.wiring import wiring_faults
 from rules.rulebook import Rulebook
+from rules.terms import HvFlag, Risk
 
 _RISKS = (Risk.HIGH, Risk.SERIOUS, Risk.MEDIUM, Risk.LOW)
 _FLAGS = (HvFlag.AT_HV, HvFlag.WITHIN_REACH, HvFlag.NONE)

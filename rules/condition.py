@@ -7,14 +7,9 @@ written in the rule's own row, never decided here.
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from rules.model import (
-    UNIDENTIFIED_COMPONENT,
-    UNIDENTIFIED_DAMAGE,
-    Component,
-    DamageType,
-    Role,
-)
+from rules.model import Component, DamageType
 from rules.seen import Seen
+from rules.terms import UNIDENTIFIED_COMPONENT, UNIDENTIFIED_DAMAGE, Role
 
 MET = "met"
 

@@ -6,25 +6,12 @@ Pure: no clock, disk, chance or language. Same facts and same book, same answer.
 from collections.abc import Iterable, Sequence
 
 from rules.firing import fired_alone, fired_together
-from rules.model import (
-    Action,
-    ActionId,
-    Assessment,
-    CaseAssessment,
-    CaseFacts,
-    Consequence,
-    FactsError,
-    HvFlag,
-    Likelihood,
-    OpenTest,
-    OpenTestId,
-    RuleId,
-    VehicleFacts,
-)
+from rules.model import Action, Assessment, CaseAssessment, CaseFacts, OpenTest, VehicleFacts
 from rules.rule import Fired, StopRule
 from rules.rulebook import Rulebook
 from rules.seen import see
 from rules.tally import Tally
+from rules.terms import ActionId, Consequence, FactsError, HvFlag, Likelihood, OpenTestId, RuleId
 
 
 def assess(facts: CaseFacts, rulebook: Rulebook) -> CaseAssessment:

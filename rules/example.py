@@ -2,16 +2,8 @@
 
 from dataclasses import dataclass
 
-from rules.model import (
-    CaseFacts,
-    Consequence,
-    Disposition,
-    HvFlag,
-    Likelihood,
-    Risk,
-    RuleId,
-    SignalWord,
-)
+from rules.model import CaseFacts
+from rules.terms import Consequence, Disposition, HvFlag, Likelihood, Risk, RuleId, SignalWord
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from rules.condition import MET, Check, Selector
-from rules.model import Basis, CaseFacts, Citation, Facts, HvFlag, RuleId
+from rules.model import CaseFacts, Citation, Facts
 from rules.rule import Beside, Outcome
 from rules.rulebook import Rulebook
+from rules.terms import Basis, HvFlag, RuleId
 
 _ASKED = {
     "depth_mm_min": "the depth is {0:g} mm or more",

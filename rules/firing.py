@@ -4,9 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from rules.condition import Check, unmeasured_if_met
-from rules.model import ComponentId, DamageId, RuleId, ZoneId
 from rules.rule import Fired, Nearness, PairRules, Rule
 from rules.seen import Seen
+from rules.terms import ComponentId, DamageId, RuleId, ZoneId
 
 Pairs = Mapping[tuple[ComponentId, DamageId], PairRules]
 

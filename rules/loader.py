@@ -7,13 +7,7 @@ from importlib import resources
 from pathlib import Path
 from types import MappingProxyType
 
-from rules.model import (
-    Action,
-    ActionId,
-    HvFlag,
-    RulebookError,
-    RulebookStamp,
-)
+from rules.model import Action, RulebookStamp
 from rules.reading.examples import ExampleReader
 from rules.reading.judgements import PREFIXES, Words, read_rules, read_stop_rules
 from rules.reading.pairs import pair_rules
@@ -32,6 +26,7 @@ from rules.reading.words import (
 )
 from rules.rulebook import Rulebook
 from rules.seen import Vocabulary
+from rules.terms import ActionId, HvFlag, RulebookError
 
 FILES = (
     "actions.toml",

@@ -5,16 +5,15 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from rules.condition import Check, Selector
-from rules.model import (
+from rules.model import Citation, Reason
+from rules.terms import (
     ActionId,
     Basis,
-    Citation,
     Consequence,
     Disposition,
     HvFlag,
     Likelihood,
     OpenTestId,
-    Reason,
     RuleId,
     SignalWord,
 )

@@ -6,28 +6,30 @@ from dataclasses import dataclass
 from rules.example import Example
 from rules.model import (
     Action,
-    ActionId,
     Citation,
     Component,
-    ComponentId,
-    Consequence,
-    DamageId,
     DamageType,
-    HvFlag,
-    Likelihood,
     OpenTest,
-    OpenTestId,
-    Risk,
     RulebookStamp,
-    RuleId,
-    SignalWord,
     Source,
-    SourceId,
     Zone,
-    ZoneId,
 )
 from rules.rule import PairRules, Rule, StopRule
 from rules.seen import Vocabulary
+from rules.terms import (
+    ActionId,
+    ComponentId,
+    Consequence,
+    DamageId,
+    HvFlag,
+    Likelihood,
+    OpenTestId,
+    Risk,
+    RuleId,
+    SignalWord,
+    SourceId,
+    ZoneId,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,18 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from rules.model import (
-    UNIDENTIFIED_COMPONENT,
-    UNIDENTIFIED_DAMAGE,
-    Component,
-    ComponentId,
-    DamageId,
-    DamageType,
-    Facts,
-    VehicleFacts,
-    Zone,
-    ZoneId,
-)
+from rules.model import Component, DamageType, Facts, VehicleFacts, Zone
+from rules.terms import UNIDENTIFIED_COMPONENT, UNIDENTIFIED_DAMAGE, ComponentId, DamageId, ZoneId
 
 # Below this no traction system works: the figure is a slip or a reading, so it clears nothing.
 LEAST_BELIEVED_V = 12.0

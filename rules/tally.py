@@ -1,6 +1,7 @@
 """Adding up what rules ask for: the worst counts, actions and tests are united."""
 
-from rules.model import (
+from rules.rule import Outcome
+from rules.terms import (
     ActionId,
     Consequence,
     Disposition,
@@ -9,7 +10,6 @@ from rules.model import (
     OpenTestId,
     SignalWord,
 )
-from rules.rule import Outcome
 
 
 class Tally:

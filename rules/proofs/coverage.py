@@ -5,10 +5,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
-from rules.model import Component, ComponentId, HvFlag, Risk, ZoneId
+from rules.model import Component
 from rules.proofs.setting import FAR_MM, HIGH_V, LIMITED_MM, RESTRICTED_MM, Setting, seen_in
 from rules.proofs.verdict import Verdict, verdict
 from rules.rulebook import Rulebook
+from rules.terms import ComponentId, HvFlag, Risk, ZoneId
 
 _K = TypeVar("_K")
 

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from rules.condition import Check
-from rules.model import ComponentId, DamageId, Facts, VehicleFacts, ZoneId
+from rules.model import Facts, VehicleFacts
 from rules.rulebook import Rulebook
 from rules.seen import Seen, see
+from rules.terms import ComponentId, DamageId, ZoneId
 
 Value = float | bool | str | None
 Setting = Mapping[str, Value]

@@ -9,7 +9,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise, product
 
-from rules.model import UNIDENTIFIED_COMPONENT, UNIDENTIFIED_DAMAGE, DamageId, HvFlag, ZoneId
 from rules.proofs.setting import (
     FAR_MM,
     LOW_V,
@@ -25,6 +24,7 @@ from rules.proofs.setting import (
 from rules.proofs.verdict import Verdict, verdict, verdict_of
 from rules.rule import Rule
 from rules.rulebook import Rulebook
+from rules.terms import UNIDENTIFIED_COMPONENT, UNIDENTIFIED_DAMAGE, DamageId, HvFlag, ZoneId
 
 Table = Mapping[tuple[Value, ...], Verdict]
 

@@ -4,11 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from rules.condition import unmeasured_if_met
-from rules.model import Consequence, Disposition, HvFlag, Likelihood, Risk, SignalWord
 from rules.rule import Rule
 from rules.rulebook import Rulebook
 from rules.seen import Seen
 from rules.tally import Tally
+from rules.terms import Consequence, Disposition, HvFlag, Likelihood, Risk, SignalWord
 
 
 @dataclass(frozen=True, slots=True)

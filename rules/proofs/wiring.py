@@ -4,8 +4,9 @@ from collections.abc import Iterable, Iterator
 
 from rules.engine import assess
 from rules.example import Example, Expected
-from rules.model import Assessment, CaseAssessment, RuleId
+from rules.model import Assessment, CaseAssessment
 from rules.rulebook import Rulebook
+from rules.terms import RuleId
 
 # A limit in a rule must be the value of the fact that it cites, in these units.
 _UNIT_OF_LIMIT = {"hv_within_mm": ("m", 1000.0), "voltage_v_over": ("V DC", 1.0)}

@@ -3,23 +3,20 @@
 from collections.abc import Iterable, Mapping
 
 from rules.example import Example, Expected
-from rules.model import (
-    UNIDENTIFIED_COMPONENT,
-    UNIDENTIFIED_DAMAGE,
-    CaseFacts,
-    ComponentId,
-    DamageId,
-    Facts,
-    HvFlag,
-    Likelihood,
-    RuleId,
-    VehicleFacts,
-    Zone,
-    ZoneId,
-)
+from rules.model import CaseFacts, Facts, VehicleFacts, Zone
 from rules.reading.judgements import DISPOSITIONS, Words
 from rules.reading.rows import Row, rows_of
 from rules.reading.words import CONSEQUENCES, HV_FLAGS, RISKS, SIGNAL_WORDS, Document
+from rules.terms import (
+    UNIDENTIFIED_COMPONENT,
+    UNIDENTIFIED_DAMAGE,
+    ComponentId,
+    DamageId,
+    HvFlag,
+    Likelihood,
+    RuleId,
+    ZoneId,
+)
 
 _NUMBERS = (
     "length_mm",

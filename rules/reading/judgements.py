@@ -4,27 +4,23 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from rules.condition import MET, QUESTIONS, Check, Selector
-from rules.model import (
-    Action,
-    ActionId,
-    Basis,
-    Component,
-    ComponentId,
-    DamageId,
-    DamageType,
-    Disposition,
-    Likelihood,
-    OpenTest,
-    OpenTestId,
-    Reason,
-    Role,
-    RulebookError,
-    RuleId,
-)
+from rules.model import Action, Component, DamageType, OpenTest, Reason
 from rules.reading.rows import Row, rows_of
 from rules.reading.words import CONSEQUENCES, HV_FLAGS, SIGNAL_WORDS, Document, cited
 from rules.rule import Beside, Nearness, Outcome, Rule, StopRule
 from rules.rulebook import Fact
+from rules.terms import (
+    ActionId,
+    Basis,
+    ComponentId,
+    DamageId,
+    Disposition,
+    Likelihood,
+    OpenTestId,
+    Role,
+    RulebookError,
+    RuleId,
+)
 
 PREFIXES = {
     "consequence.toml": "CON",

@@ -3,8 +3,9 @@
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
-from rules.model import Component, ComponentId, DamageId, DamageType, RuleId
+from rules.model import Component, DamageType
 from rules.rule import Candidate, Fired, PairRules, Rule
+from rules.terms import ComponentId, DamageId, RuleId
 
 
 def pair_rules(

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import TypeVar
 
-from rules.model import RulebookError
+from rules.terms import RulebookError
 
 _T = TypeVar("_T")
 _E = TypeVar("_E", bound=StrEnum)

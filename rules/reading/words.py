@@ -3,33 +3,27 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from rules.model import (
+from rules.model import Action, Citation, Component, DamageType, OpenTest, Source, Zone
+from rules.reading.rows import Row, list_of_rows, rows_of
+from rules.rulebook import Fact, Meaning
+from rules.terms import (
     UNIDENTIFIED_COMPONENT,
     UNIDENTIFIED_DAMAGE,
-    Action,
     ActionId,
-    Citation,
-    Component,
     ComponentId,
     Consequence,
     DamageId,
-    DamageType,
     HvFlag,
     Likelihood,
-    OpenTest,
     OpenTestId,
     Risk,
     Role,
     RulebookError,
     SignalWord,
-    Source,
     SourceId,
     SourceStatus,
-    Zone,
     ZoneId,
 )
-from rules.reading.rows import Row, list_of_rows, rows_of
-from rules.rulebook import Fact, Meaning
 
 Document = Mapping[str, object]
 

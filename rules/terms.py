@@ -1,0 +1,122 @@
+"""The words of a triage: ids, levels, flags and errors. Worse values compare as such."""
+
+from enum import IntEnum, StrEnum
+from typing import NewType
+
+ComponentId = NewType("ComponentId", str)
+DamageId = NewType("DamageId", str)
+ZoneId = NewType("ZoneId", str)
+RuleId = NewType("RuleId", str)
+ActionId = NewType("ActionId", str)
+OpenTestId = NewType("OpenTestId", str)
+SourceId = NewType("SourceId", str)
+
+UNIDENTIFIED_COMPONENT = ComponentId("unidentified_component")
+UNIDENTIFIED_DAMAGE = DamageId("unidentified_damage")
+
+# Class B ends here (UN R100, from memory); a road car above it is a typing error.
+MAX_SYSTEM_VOLTAGE_V = 1500.0
+
+
+class RulebookError(Exception):
+    """The rule book on disk cannot be used; the text names table, row and field."""
+
+
+class FactsError(ValueError):
+    """Facts that cannot be true, such as a negative length; the text is fit to be shown."""
+
+
+class Consequence(IntEnum):
+    """Severity category of MIL-STD-882E table I. A lower number is worse."""
+
+    CATASTROPHIC = 1
+    CRITICAL = 2
+    MARGINAL = 3
+    NEGLIGIBLE = 4
+
+
+class Likelihood(StrEnum):
+    """Probability level of MIL-STD-882E table II. A comes first and is worst."""
+
+    A = "A"
+    B = "B"
+    C = "C"
+    D = "D"
+    E = "E"
+    F = "F"
+
+
+class Risk(IntEnum):
+    """Risk level of MIL-STD-882E table III; ordered so that the worst is ``max()``."""
+
+    ELIMINATED = 0
+    LOW = 1
+    MEDIUM = 2
+    SERIOUS = 3
+    HIGH = 4
+
+
+class HvFlag(IntEnum):
+    """How close a finding is to high voltage; ordered so that the worst is ``max()``."""
+
+    NONE = 0
+    WITHIN_REACH = 1
+    AT_HV = 2
+
+
+class SignalWord(IntEnum):
+    """Signal words as ANSI Z535.4 defines them; ordered so that the worst is ``max()``."""
+
+    NOTICE = 0
+    CAUTION = 1
+    WARNING = 2
+    DANGER = 3
+
+
+class Disposition(IntEnum):
+    """What the part itself needs; ordered so that the most work is ``max()``."""
+
+    MONITOR = 0
+    CLEAN_AND_PROTECT = 1
+    REPAIR = 2
+    TEST_FIRST = 3
+    REPLACE = 4
+
+
+class Role(StrEnum):
+    """What a component is there for."""
+
+    HIGH_VOLTAGE = "high_voltage"
+    CONTAINMENT = "containment"
+    STRUCTURAL = "structural"
+    PROTECTIVE = "protective"
+    CONTROL = "control"
+    COMFORT = "comfort"
+    UNKNOWN = "unknown"
+
+
+class Side(StrEnum):
+    """Side of the car as its driver sees it."""
+
+    LEFT = "left"
+    CENTRE = "centre"
+    RIGHT = "right"
+
+
+class Basis(StrEnum):
+    """What a rule rests on."""
+
+    REGULATION = "regulation"
+    STANDARD = "standard"
+    COMMON_PRACTICE = "common practice"
+    JUDGEMENT = "judgement"
+
+
+class SourceStatus(StrEnum):
+    """How far a cited value was checked (shared with ``facts``); printed beside the value."""
+
+    READ = "read"
+    READ_IN_A_COPY = "read in a copy"
+    COMPUTED = "computed"
+    MEMORY = "from memory"
+    COMMON_PRACTICE = "common practice"
