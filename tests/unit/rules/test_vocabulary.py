@@ -1,7 +1,10 @@
 """A few letters of any trade word find the part or the damage, the likeliest first."""
 
+import doctest
+
 import pytest
 
+from rules import vocabulary
 from rules.vocabulary import search_components, search_damage_types
 from tests.unit.rules.book import the_book
 
@@ -78,3 +81,7 @@ def test_no_text_gives_the_whole_book_in_its_order(text: str) -> None:
 def test_what_fits_nothing_finds_nothing(text: str) -> None:
     assert search_components(the_book(), text) == ()
     assert search_damage_types(the_book(), text) == ()
+
+
+def test_the_examples_in_the_docstrings_are_true() -> None:
+    assert doctest.testmod(vocabulary) == doctest.TestResults(failed=0, attempted=4)
