@@ -12,8 +12,11 @@ from rules import Risk
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MarkStyle:
-    """``colour`` and ``ink`` (text on that colour) as #RRGGBB; ``dash`` as line and gap lengths
-    in units of the line width, empty for a solid line; ``pattern`` names the fill."""
+    """One row of the table below.
+
+    ``colour`` and ``ink`` (text on that colour) are #RRGGBB; ``dash`` is line and gap lengths in
+    units of the line width, empty for a solid line; ``pattern`` names the fill.
+    """
 
     word: str
     colour: str
