@@ -89,7 +89,7 @@ def test_every_mark_covers_the_damage_that_it_says(
         pytest.param(6, Risk.LOW, HvFlag.WITHIN_REACH, Disposition.REPLACE, id="fan shroud"),
         pytest.param(7, Risk.SERIOUS, HvFlag.AT_HV, Disposition.TEST_FIRST, id="coolant leak"),
         pytest.param(8, Risk.MEDIUM, HvFlag.AT_HV, Disposition.MONITOR, id="battery floor scrape"),
-        pytest.param(9, Risk.MEDIUM, HvFlag.WITHIN_REACH, Disposition.REPLACE, id="under-shield"),
+        pytest.param(9, Risk.MEDIUM, HvFlag.AT_HV, Disposition.REPLACE, id="under-shield"),
         pytest.param(10, Risk.MEDIUM, HvFlag.WITHIN_REACH, Disposition.REPLACE, id="rusty bolts"),
     ],
 )
