@@ -40,7 +40,7 @@ def case_facts(case: Case) -> CaseFacts:
     """Return the facts of the vehicle and of every finding that counts."""
     return CaseFacts(
         vehicle=VehicleFacts(
-            system_voltage_v=case.vehicle.system_voltage_v, signs=case.incident.signs
+            system_voltage_v=case.vehicle.believed_voltage_v, signs=case.incident.signs
         ),
         findings=tuple(facts_from(case, finding) for finding in case.open_findings),
     )
