@@ -25,6 +25,9 @@ def check_writable(path: Path) -> None:
     try:
         if path.is_dir():
             raise InvalidInputError(f"'{path}' is a folder; name a file.")
+        if path.exists() and not path.is_file():
+            # Writing puts a new file in its place, which would take a device or pipe away.
+            raise InvalidInputError(f"'{path}' is not a file; name a file.")
         with tempfile.TemporaryFile(dir=path.parent):
             pass
     except OSError as error:
@@ -33,6 +36,7 @@ def check_writable(path: Path) -> None:
 
 def write_file(path: Path, data: bytes) -> None:
     """Write ``data`` to ``path`` whole or not at all; what was there before stays until then."""
+    check_writable(path)
     try:
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=".underbody-")
         try:
