@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from rules import CaseAssessment, Disposition, HvFlag, Risk
+from rules import CaseAssessment, Disposition, HvFlag, Risk, RuleId
 from tests.builders import ESTIMATOR
 from tests.unit.services.shop import a_shop
 from triage_app.domain.case import Case
@@ -105,6 +105,17 @@ def test_the_demo_is_triaged_as_a_careful_technician_would(
     finding = next(f for f in case.findings if f.number == number)
     found = answer.of(finding.id)
     assert (found.risk, found.hv_flag, found.disposition) == (risk, hv_flag, disposition)
+
+
+def test_the_broken_shield_is_at_hv_because_coolant_runs_along_it(
+    case_and_answer: tuple[Case, CaseAssessment],
+) -> None:
+    """By its distance alone it is within reach; the leaking radiator is what raises it."""
+    case, answer = case_and_answer
+    shield = next(finding for finding in case.findings if finding.number == 9)
+    radiator = next(finding for finding in case.findings if finding.number == 7)
+    why = {reason.rule_id: reason for reason in answer.of(shield.id).hv_reasons}
+    assert why[RuleId("CMB-010")].with_findings == (radiator.id,)
 
 
 def test_every_flagged_finding_of_the_demo_carries_reasons_and_safing(
