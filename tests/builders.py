@@ -97,6 +97,12 @@ def some_tags(
     )
 
 
+# Measured far from any fixed HV part: a hanging cable may put it within reach, never at HV.
+FAR_FROM_HV = Measures(
+    distance_to_hv_mm=1_900, distance_uncertainty_mm=50, covers_off=True, measured_how="tape"
+)
+
+
 def a_finding(
     number: int = 1, *, tags: Tags | None = None, marks: tuple[Mark, ...] | None = None
 ) -> Finding:

@@ -1,6 +1,7 @@
 """One tab of a signed-in person, on a shop in memory."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from importlib.resources import files
 from typing import Any
 
@@ -8,7 +9,8 @@ import pytest
 from streamlit.testing.v1 import AppTest
 from streamlit.util import calc_hash
 
-from tests.builders import ESTIMATOR, a_jpeg, some_tags
+from rules import ZoneId
+from tests.builders import ESTIMATOR, FAR_FROM_HV, a_jpeg, some_tags
 from tests.unit.services.shop import CODE, a_shop
 from triage_app.domain.case import Case
 from triage_app.domain.geometry import rectangle
@@ -149,3 +151,11 @@ def flagged(shop: Services, case: Case) -> Case:
             tags=tags,
         )
     return shop.cases.get(case.id)
+
+
+@pytest.fixture
+def withdrawable(shop: Services, flagged: Case) -> Case:
+    """Return the flagged case with its scrape measured far from HV, so that it may go."""
+    scrape = flagged.findings[1]
+    tags = replace(scrape.tags, zone=ZoneId("rear_end"), measures=FAR_FROM_HV)
+    return shop.marking.tag(flagged.id, scrape.id, tags, expected_revision=1, by=ESTIMATOR)

@@ -2,7 +2,7 @@
 
 from streamlit.testing.v1 import AppTest
 
-from tests.builders import ESTIMATOR
+from tests.builders import ESTIMATOR, some_tags
 from tests.ui.conftest import Door
 from triage_app.domain.case import Case, Operator
 from triage_app.domain.geometry import rectangle
@@ -134,7 +134,10 @@ def test_an_undo_that_somebody_else_made_impossible_is_let_go(
         Draw(seq=1, mark_id=M1, outline=SMALL),
         Reshape(seq=2, mark_id=M1, outline=LARGE, base_revision=1),
     )
-    shop.marking.remove_mark(case.id, M1, by=Operator(name="Sam Second"))
+    drawn = shop.cases.get(case.id).open_findings[0]
+    sam = Operator(name="Sam Second")
+    shop.marking.tag(case.id, drawn.id, some_tags(), expected_revision=drawn.revision, by=sam)
+    shop.marking.remove_mark(case.id, M1, by=sam)
     assert len(tab.make(Undo(seq=3))) == 1
     assert tab.kept == ("1", "0")
 

@@ -168,20 +168,30 @@ def test_a_further_mark_is_no_conflict_with_what_is_being_entered(
 
 
 def test_a_finding_is_withdrawn_only_with_a_reason_and_can_come_back(
-    open_page: OpenPage, shop: Services, flagged: Case
+    open_page: OpenPage, shop: Services, withdrawable: Case
 ) -> None:
-    tab = press(open_page(Place.MARK, flagged), CABLE)
+    tab = press(open_page(Place.MARK, withdrawable), SCRAPE)
     press(tab, "Withdraw this finding")
     assert len(tab.error) == 1
-    assert shop.cases.get(flagged.id) == flagged
+    assert shop.cases.get(withdrawable.id) == withdrawable
     entry(tab.text_input, "Why this finding no longer counts").set_value("a shadow")
     press(tab, "Withdraw this finding")
-    withdrawn = shop.cases.get(flagged.id).finding(F1).withdrawn
+    withdrawn = shop.cases.get(withdrawable.id).finding(F2).withdrawn
     assert withdrawn is not None
     assert (withdrawn.reason, withdrawn.signed.by) == ("a shadow", ESTIMATOR.name)
     assert "a shadow (Erin Estimator)" in said(tab)
     press(tab, "Count it again")
-    assert shop.cases.get(flagged.id).finding(F1).is_open
+    assert shop.cases.get(withdrawable.id).finding(F2).is_open
+
+
+def test_a_finding_at_hv_is_not_withdrawn_and_the_screen_says_why(
+    open_page: OpenPage, shop: Services, flagged: Case
+) -> None:
+    tab = press(open_page(Place.MARK, flagged), CABLE)
+    entry(tab.text_input, "Why this finding no longer counts").set_value("a shadow")
+    press(tab, "Withdraw this finding")
+    assert [error.value for error in tab.error if "cannot be withdrawn" in error.value]
+    assert shop.cases.get(flagged.id) == flagged
 
 
 def test_two_marks_of_the_same_damage_become_one_finding(

@@ -35,18 +35,18 @@ def test_every_report_is_called_a_draft_until_reviewed(open_page: OpenPage, flag
 
 
 def test_a_change_after_the_report_asks_for_a_new_one_and_both_stay_listed(
-    open_page: OpenPage, shop: Services, flagged: Case
+    open_page: OpenPage, shop: Services, withdrawable: Case
 ) -> None:
-    press(open_page(Place.REPORT, flagged), MAKE)
-    assert "download the newest report" in said(open_page(Place.REPORT, flagged))
+    press(open_page(Place.REPORT, withdrawable), MAKE)
+    assert "download the newest report" in said(open_page(Place.REPORT, withdrawable))
     shop.marking.withdraw(
-        flagged.id,
-        flagged.findings[1].id,
+        withdrawable.id,
+        withdrawable.findings[1].id,
         reason="dirt",
-        expected_revision=1,
+        expected_revision=2,
         by=ESTIMATOR,
     )
-    tab = open_page(Place.REPORT, flagged)
+    tab = open_page(Place.REPORT, withdrawable)
     assert "the case has changed since the last report" in said(tab)
     press(tab, MAKE)
     assert said(tab).count('class="ub-button" href="/reports/') == 2

@@ -1,6 +1,6 @@
 """The answers: worst first, hazard and repair apart, every reason and source in view."""
 
-from tests.ui.conftest import OpenPage, press, said
+from tests.ui.conftest import OpenPage, entry, press, said
 from triage_app.domain.case import Case
 from triage_app.services import Services
 from triage_app.ui.navigation import Place
@@ -57,10 +57,10 @@ def test_a_case_without_findings_is_not_assessed(open_page: OpenPage, case: Case
 
 
 def test_a_withdrawn_finding_is_not_in_the_answer(
-    open_page: OpenPage, shop: Services, flagged: Case
+    open_page: OpenPage, shop: Services, withdrawable: Case
 ) -> None:
-    tab = press(open_page(Place.MARK, flagged), "2 · Wheel-arch liner · Scrape")
-    tab.text_input[-1].set_value("dirt").run()
+    tab = press(open_page(Place.MARK, withdrawable), "2 · Wheel-arch liner · Scrape")
+    entry(tab.text_input, "Why this finding no longer counts").set_value("dirt")
     press(tab, "Withdraw this finding")
-    page = said(open_page(Place.TRIAGE, flagged))
+    page = said(open_page(Place.TRIAGE, withdrawable))
     assert "Wheel-arch liner" not in page

@@ -150,17 +150,26 @@ class ReshapeMark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RemoveMark:
-    """Take one mark off. The finding stays, even without marks; the journal keeps the outline."""
+    """Take one mark off. A named finding stays, even without marks; the journal keeps the outline.
+
+    The only mark of a finding that nobody named is taken back by whoever drew it: for anybody
+    else it could be anything, and goes with a reason only.
+    """
 
     kind: ClassVar[str] = "mark removed"
     mark_id: MarkId
 
-    def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
+    def apply(self, case: Case, signed: Signed) -> Case:
         finding = case.finding_of(self.mark_id)
         if finding is None:
             return case
-        marks = tuple(mark for mark in finding.marks if mark.id != self.mark_id)
-        return case.with_finding(replace(finding, marks=marks, revision=finding.revision + 1))
+        without = _without_mark(finding, self.mark_id)
+        if without.is_blank and signed.by != finding.created.by:
+            raise InvalidInputError(
+                f"{finding.created.by} drew finding {finding.number} and nobody has said what it "
+                "is. Name it, or withdraw it with a reason."
+            )
+        return case.with_finding(without)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,13 +180,13 @@ class MoveMark:
     mark_id: MarkId
     to_finding_id: FindingId
 
-    def apply(self, case: Case, signed: Signed) -> Case:
+    def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
         source, mark = _mark(case, self.mark_id)
         target = case.finding(self.to_finding_id)
         _refuse_withdrawn(target)
         if source.id == target.id:
             return case
-        case = RemoveMark(mark_id=self.mark_id).apply(case, signed)
+        case = case.with_finding(_without_mark(source, self.mark_id))
         return case.with_finding(
             replace(target, marks=(*target.marks, mark), revision=target.revision + 1)
         )
@@ -197,6 +206,12 @@ class TagFinding:
         if finding.tags == self.tags:
             return case
         _refuse_withdrawn(finding)
+        if self.tags == Tags():
+            # Without name and marks it would no longer count, and nobody would have said why.
+            raise InvalidInputError(
+                f"Finding {finding.number} was named and keeps a name: say that the part or the "
+                "damage cannot be told, or withdraw the finding with a reason."
+            )
         if finding.revision != self.expected_revision:
             raise StaleCaseError(
                 f"Somebody else changed finding {finding.number} first. Theirs is kept and shown "
@@ -321,6 +336,11 @@ def _mark(case: Case, mark_id: MarkId) -> tuple[Finding, Mark]:
     if finding is None:
         raise NotFoundError("This mark is no longer there; somebody else took it off.")
     return finding, next(mark for mark in finding.marks if mark.id == mark_id)
+
+
+def _without_mark(finding: Finding, mark_id: MarkId) -> Finding:
+    marks = tuple(mark for mark in finding.marks if mark.id != mark_id)
+    return replace(finding, marks=marks, revision=finding.revision + 1)
 
 
 def _refuse_withdrawn(finding: Finding) -> None:

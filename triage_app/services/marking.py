@@ -3,7 +3,7 @@
 import logging
 from dataclasses import dataclass
 
-from rules import Rulebook
+from rules import HvFlag, Rulebook, assess
 from triage_app.domain.case import Case, Operator, Signed, Tags
 from triage_app.domain.commands import (
     AddFinding,
@@ -18,7 +18,8 @@ from triage_app.domain.commands import (
     checked_reason,
     inverse,
 )
-from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.errors import InvalidInputError, NotAllowedError
+from triage_app.domain.findings import case_facts
 from triage_app.domain.geometry import Outline
 from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, checked_id
 from triage_app.services.ports import CaseStore, Clock, NewId
@@ -130,13 +131,30 @@ class Marking:
         expected_revision: int,
         by: Operator,
     ) -> Case:
-        """Take a finding out of the count with a reason; it stays on record."""
+        """Take a finding out of the count with a reason; it stays on record.
+
+        Raises NotAllowedError for a named finding that is at HV: only a senior technician's
+        review may lower that, and this version has none.
+        """
+        self._refuse_to_lower(case_id, finding_id)
         command = WithdrawFinding(
             finding_id=finding_id,
             reason=checked_reason(reason),
             expected_revision=expected_revision,
         )
         return self.apply(case_id, command, by=by).case
+
+    def _refuse_to_lower(self, case_id: CaseId, finding_id: FindingId) -> None:
+        case = self._cases.get(case_id)
+        finding = case.finding(finding_id)
+        if not finding.is_open or finding.tags == Tags():
+            return
+        answer = assess(case_facts(case), self._rulebook).of(finding_id)
+        if answer.hv_flag is HvFlag.AT_HV:
+            raise NotAllowedError(
+                f"Finding {finding.number} is at high voltage and cannot be withdrawn. Correct its "
+                "name if that is wrong; move its marks if another finding shows the same damage."
+            )
 
     def restore(self, case_id: CaseId, finding_id: FindingId, *, by: Operator) -> Case:
         """Count a withdrawn finding again."""

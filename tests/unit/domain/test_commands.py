@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from tests.builders import SIGNED, a_case, a_finding, a_mark, a_photo, some_tags
-from triage_app.domain.case import Case, Tags
+from triage_app.domain.case import Case, Signed, Tags
 from triage_app.domain.commands import (
     AddMark,
     AddPhoto,
@@ -186,7 +186,8 @@ def test_undo_and_redo_bring_the_outlines_back(command: AnyCommand) -> None:
 
 def test_tagging_is_edited_again_not_undone() -> None:
     case = a_case(a_finding(1))
-    command = TagFinding(finding_id=FindingId("F1"), tags=Tags(), expected_revision=1)
+    tags = some_tags(damage="scrape")
+    command = TagFinding(finding_id=FindingId("F1"), tags=tags, expected_revision=1)
     assert inverse(command, case, command.apply(case, SIGNED)) is None
 
 
@@ -195,3 +196,18 @@ def _outlines(case: Case) -> dict[str, dict[str, object]]:
         finding.id: {mark.id: mark.outline for mark in finding.marks}
         for finding in case.open_findings
     }
+
+
+def test_only_whoever_drew_it_takes_back_a_mark_that_nobody_named() -> None:
+    case = add_mark().apply(a_case(), SIGNED)
+    other = Signed(by="Sam Second", at=SIGNED.at)
+    with pytest.raises(InvalidInputError, match="Erin Estimator drew finding 1"):
+        RemoveMark(mark_id=MarkId("M9")).apply(case, other)
+    assert RemoveMark(mark_id=MarkId("M9")).apply(case, SIGNED).open_findings == ()
+
+
+def test_a_named_finding_cannot_be_emptied_until_it_no_longer_counts() -> None:
+    case = RemoveMark(mark_id=MarkId("M1")).apply(a_case(a_finding(1)), SIGNED)
+    with pytest.raises(InvalidInputError, match="keeps a name"):
+        TagFinding(finding_id=FindingId("F1"), tags=Tags(), expected_revision=2).apply(case, SIGNED)
+    assert len(case.open_findings) == 1

@@ -3,10 +3,10 @@
 import pytest
 
 from rules import ComponentId, DamageId, HvFlag, Risk
-from tests.builders import ESTIMATOR, a_jpeg, some_tags
+from tests.builders import ESTIMATOR, FAR_FROM_HV, a_jpeg, some_tags
 from tests.unit.services.shop import a_shop
 from triage_app.domain.case import Case, Operator
-from triage_app.domain.errors import InvalidInputError, StaleCaseError
+from triage_app.domain.errors import InvalidInputError, NotAllowedError, StaleCaseError
 from triage_app.domain.geometry import polygon, rectangle
 from triage_app.domain.ids import FindingId, MarkId
 from triage_app.services import Services
@@ -102,7 +102,7 @@ def test_reshape_move_withdraw_and_restore(shop: Services, case: Case) -> None:
             BOX,
             mark_id=MarkId(f"m{n}"),
             finding_id=FindingId(f"f{n}"),
-            tags=some_tags(),
+            tags=some_tags("wheel_arch_liner", "scrape", zone="rear_end", measures=FAR_FROM_HV),
             by=ESTIMATOR,
         )
     shape = polygon([(0.1, 0.1), (0.9, 0.1), (0.5, 0.9)])
@@ -124,3 +124,27 @@ def test_a_withdrawal_without_a_reason_is_refused(shop: Services, case: Case) ->
         shop.marking.withdraw(
             case.id, FindingId("f1"), reason="  ", expected_revision=1, by=ESTIMATOR
         )
+
+
+def test_a_finding_at_hv_cannot_be_withdrawn(shop: Services, case: Case) -> None:
+    finding_id = FindingId("f1")
+    shop.marking.mark(
+        case.id, case.photos[0].id, BOX, finding_id=finding_id, tags=some_tags(), by=ESTIMATOR
+    )
+    with pytest.raises(NotAllowedError, match="at high voltage and cannot be withdrawn"):
+        shop.marking.withdraw(case.id, finding_id, reason="x", expected_revision=1, by=ESTIMATOR)
+    assert shop.triage.assess(case.id).hv_flag is HvFlag.AT_HV
+
+
+def test_a_mark_that_nobody_named_goes_with_a_reason(shop: Services, case: Case) -> None:
+    shop.marking.mark(case.id, case.photos[0].id, BOX, finding_id=FindingId("f1"), by=ESTIMATOR)
+    gone = shop.marking.withdraw(
+        case.id,
+        FindingId("f1"),
+        reason="a slip",
+        expected_revision=1,
+        by=Operator(name="Sam Second"),
+    )
+    withdrawn = gone.findings[0].withdrawn
+    assert withdrawn is not None
+    assert (withdrawn.reason, withdrawn.signed.by) == ("a slip", "Sam Second")
