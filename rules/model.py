@@ -118,6 +118,10 @@ class OpenTest:
     by: str
 
 
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Facts:
     """Plain facts of one finding. No photos here. ``None`` is "not known" and counts as worse.
@@ -151,8 +155,8 @@ class Facts:
             "distance_uncertainty_mm",
         ):
             value = getattr(self, name)
-            if value is not None and not (isfinite(value) and value >= 0):
-                raise FactsError(f"{name} must be a number, 0 or more, got {value:g}.")
+            if value is not None and not (_is_number(value) and value >= 0):
+                raise FactsError(f"{name} must be a number, 0 or more, got {value!r}.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,10 +172,14 @@ class VehicleFacts:
 
     def __post_init__(self) -> None:
         volts = self.system_voltage_v
-        if volts is not None and not (isfinite(volts) and 0 <= volts <= MAX_SYSTEM_VOLTAGE_V):
+        if volts is not None and not (_is_number(volts) and 0 <= volts <= MAX_SYSTEM_VOLTAGE_V):
             raise FactsError(
-                f"system_voltage_v must be between 0 and {MAX_SYSTEM_VOLTAGE_V:g}, got {volts:g}."
+                f"system_voltage_v must be between 0 and {MAX_SYSTEM_VOLTAGE_V:g}, got {volts!r}."
             )
+        for name, answer in self.signs.items():
+            if not (answer is True or answer is False or answer is None):
+                # "yes" or 1 would fit neither the rule for yes nor that for not known.
+                raise FactsError(f"The sign '{name}' is True, False or None, got {answer!r}.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,6 +188,13 @@ class CaseFacts:
 
     vehicle: VehicleFacts
     findings: tuple[Facts, ...]
+
+    def __post_init__(self) -> None:
+        seen: set[str] = set()
+        for finding in self.findings:
+            if finding.finding_id in seen:
+                raise FactsError(f"Two findings have the id '{finding.finding_id}'.")
+            seen.add(finding.finding_id)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -81,7 +81,7 @@ def _row(summary: CaseSummary) -> None:
         key=f"ub-row-{summary.case_id}",
     ):
         st.html(_row_html(summary))
-        label = f"{text.OPEN_CASE} {summary.reference}"
+        label = f"{text.OPEN_CASE} {as_typed(summary.reference)}"
         if st.button(label, key=f"open-{summary.case_id}", type="primary"):
             _go_to(summary.case_id, Place.MARK if summary.photo_count else Place.INTAKE)
 
