@@ -1,6 +1,7 @@
 """Signs, photos, car and incident of a case."""
 
 import io
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -9,8 +10,8 @@ from streamlit.testing.v1 import AppTest
 
 from tests.builders import a_jpeg
 from tests.ui.conftest import OpenPage, entry, press, said
-from triage_app.domain.case import Case
-from triage_app.domain.vehicle import Answer, Powertrain, Vehicle
+from triage_app.domain.case import Case, Operator
+from triage_app.domain.vehicle import Answer, Incident, Powertrain, Vehicle
 from triage_app.services import Services
 from triage_app.ui.navigation import Place
 
@@ -85,6 +86,45 @@ def test_one_bad_sign_stops_the_work(open_page: OpenPage, empty_case: Case) -> N
         sign.set_value(Answer.YES if sign.label == "Smoke" else Answer.NO)
     press(tab, "Save the signs")
     assert "Stop: do not lift it" in said(tab)
+
+
+def test_somebody_else_saving_no_does_not_take_my_yes_away(
+    open_page: OpenPage, shop: Services, empty_case: Case
+) -> None:
+    tab = open_page(Place.INTAKE, empty_case)
+    next(sign for sign in tab.radio if sign.label == "Smoke").set_value(Answer.YES)
+    theirs = Incident(smoke=Answer.NO, odour=Answer.NO)
+    shop.intake.describe_incident(empty_case.id, theirs, by=Operator(name="Sam Second"))
+    press(tab, "Save the signs")
+    stored = shop.cases.get(empty_case.id).incident
+    assert (stored.smoke, stored.odour) == (Answer.YES, Answer.NO)
+    assert "Stop: do not lift it" in said(tab)
+
+
+def test_two_people_in_the_car_form_both_keep_what_they_entered(
+    open_page: OpenPage, shop: Services, empty_case: Case
+) -> None:
+    tab = open_page(Place.INTAKE, empty_case)
+    entry(tab.text_input, "Plate").set_value("AA 1")
+    theirs = replace(empty_case.vehicle, odometer_km=12.0)
+    shop.intake.describe_vehicle(empty_case.id, theirs, by=Operator(name="Sam Second"))
+    press(tab, "Save the car")
+    stored = shop.cases.get(empty_case.id).vehicle
+    assert (stored.plate, stored.odometer_km) == ("AA 1", 12.0)
+
+
+def test_a_clash_in_the_car_form_is_told_and_theirs_can_be_shown(
+    open_page: OpenPage, shop: Services, empty_case: Case
+) -> None:
+    tab = open_page(Place.INTAKE, empty_case)
+    entry(tab.text_input, "Plate").set_value("AA 1")
+    theirs = replace(empty_case.vehicle, plate="BB 2")
+    shop.intake.describe_vehicle(empty_case.id, theirs, by=Operator(name="Sam Second"))
+    press(tab, "Save the car")
+    assert any("BB 2" in error.value and "AA 1" in error.value for error in tab.error)
+    assert shop.cases.get(empty_case.id).vehicle.plate == "BB 2"
+    press(tab, "Show what is stored now")
+    assert entry(tab.text_input, "Plate").value == "BB 2"
 
 
 def test_the_car_is_stored_as_entered(

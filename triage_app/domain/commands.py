@@ -4,7 +4,7 @@ A command carries the ids that its client made, so that applying it twice is har
 a new case (with the same ``revision``: the store raises that), or the *same* object when there
 is nothing to do. Adding never conflicts; only two edits of the same finding or mark revision do.
 
-Each command has a twin that undoes it where the user expects "undo" (``inverse``).
+Where the user expects "undo", another command takes it back: see ``domain.undo``.
 """
 
 from dataclasses import dataclass, replace
@@ -23,6 +23,7 @@ from triage_app.domain.case import (
 from triage_app.domain.errors import InvalidInputError, NotFoundError, StaleCaseError
 from triage_app.domain.geometry import Outline, check_inside
 from triage_app.domain.ids import FindingId, MarkId, PhotoId
+from triage_app.domain.merging import merged_incident, merged_vehicle
 from triage_app.domain.vehicle import Incident, Vehicle, checked_text
 
 
@@ -38,20 +39,32 @@ class Command(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DescribeVehicle:
+    """Write down the car. With ``base``, as first shown, only what differs from it is changed."""
+
     kind: ClassVar[str] = "vehicle described"
     vehicle: Vehicle
+    base: Vehicle | None = None
 
     def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
-        return case if case.vehicle == self.vehicle else replace(case, vehicle=self.vehicle)
+        vehicle = self.vehicle
+        if self.base is not None:
+            vehicle = merged_vehicle(self.base, vehicle, case.vehicle)
+        return case if case.vehicle == vehicle else replace(case, vehicle=vehicle)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DescribeIncident:
+    """Write down the incident. With ``base``, only what differs from it is changed."""
+
     kind: ClassVar[str] = "incident described"
     incident: Incident
+    base: Incident | None = None
 
     def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
-        return case if case.incident == self.incident else replace(case, incident=self.incident)
+        incident = self.incident
+        if self.base is not None:
+            incident = merged_incident(self.base, incident, case.incident)
+        return case if case.incident == incident else replace(case, incident=incident)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,7 +146,7 @@ class ReshapeMark:
     expected_outline: Outline | None = None
 
     def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
-        finding, mark = _mark(case, self.mark_id)
+        finding, mark = finding_and_mark(case, self.mark_id)
         photo = case.photo(mark.photo_id)
         check_inside(self.outline, photo.width_px, photo.height_px)
         if mark.outline == self.outline:
@@ -181,7 +194,7 @@ class MoveMark:
     to_finding_id: FindingId
 
     def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
-        source, mark = _mark(case, self.mark_id)
+        source, mark = finding_and_mark(case, self.mark_id)
         target = case.finding(self.to_finding_id)
         _refuse_withdrawn(target)
         if source.id == target.id:
@@ -287,42 +300,6 @@ AnyCommand = (
 )
 
 
-def inverse(command: AnyCommand, before: Case, after: Case) -> AnyCommand | None:
-    """Return the command that takes a gesture on a mark back, or None if it has no undo.
-
-    ``before`` and ``after`` are the case around the command. Taking back the first mark of an
-    untagged finding leaves it blank: it keeps its number and no longer counts.
-    """
-    match command:
-        case AddMark():
-            return RemoveMark(mark_id=command.mark_id)
-        case RemoveMark():
-            finding = before.finding_of(command.mark_id)
-            if finding is None:
-                return None
-            mark = next(mark for mark in finding.marks if mark.id == command.mark_id)
-            return AddMark(
-                finding_id=finding.id,
-                mark_id=mark.id,
-                photo_id=mark.photo_id,
-                outline=mark.outline,
-            )
-        case ReshapeMark():
-            _, old = _mark(before, command.mark_id)
-            _, new = _mark(after, command.mark_id)
-            return ReshapeMark(
-                mark_id=command.mark_id,
-                outline=old.outline,
-                expected_revision=new.revision,
-                expected_outline=new.outline,
-            )
-        case MoveMark():
-            source, _ = _mark(before, command.mark_id)
-            return MoveMark(mark_id=command.mark_id, to_finding_id=source.id)
-        case _:
-            return None
-
-
 def checked_reason(reason: str) -> str:
     """Return a reason that says something, or raise InvalidInputError."""
     kept = checked_text(reason, "The reason")
@@ -331,7 +308,7 @@ def checked_reason(reason: str) -> str:
     return kept
 
 
-def _mark(case: Case, mark_id: MarkId) -> tuple[Finding, Mark]:
+def finding_and_mark(case: Case, mark_id: MarkId) -> tuple[Finding, Mark]:
     finding = case.finding_of(mark_id)
     if finding is None:
         raise NotFoundError("This mark is no longer there; somebody else took it off.")

@@ -78,13 +78,25 @@ class Intake:
         _log.info("case_opened case=%s", stored.id)
         return stored
 
-    def describe_vehicle(self, case_id: CaseId, vehicle: Vehicle, *, by: Operator) -> Case:
-        """Write down the car as known now; replaces what was there (the journal keeps it)."""
-        return self._apply(case_id, DescribeVehicle(vehicle=vehicle), by)
+    def describe_vehicle(
+        self, case_id: CaseId, vehicle: Vehicle, *, by: Operator, base: Vehicle | None = None
+    ) -> Case:
+        """Write down the car as known now; the journal keeps what was there.
 
-    def describe_incident(self, case_id: CaseId, incident: Incident, *, by: Operator) -> Case:
-        """Write down the incident as known now; replaces what was there (the journal keeps it)."""
-        return self._apply(case_id, DescribeIncident(incident=incident), by)
+        With ``base``, the vehicle as first shown to this person, only what they changed is changed;
+        StaleCaseError if somebody else changed the same thing since.
+        """
+        return self._apply(case_id, DescribeVehicle(vehicle=vehicle, base=base), by)
+
+    def describe_incident(
+        self, case_id: CaseId, incident: Incident, *, by: Operator, base: Incident | None = None
+    ) -> Case:
+        """Write down the incident as known now; the journal keeps what was there.
+
+        With ``base``, the incident as first shown to this person, only what they changed is
+        changed; StaleCaseError if somebody else changed the same thing since.
+        """
+        return self._apply(case_id, DescribeIncident(incident=incident, base=base), by)
 
     def add_photo(
         self, case_id: CaseId, data: bytes, *, file_name: str, by: Operator

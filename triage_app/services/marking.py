@@ -16,12 +16,12 @@ from triage_app.domain.commands import (
     TagFinding,
     WithdrawFinding,
     checked_reason,
-    inverse,
 )
 from triage_app.domain.errors import InvalidInputError, NotAllowedError
 from triage_app.domain.findings import case_facts
 from triage_app.domain.geometry import Outline
 from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, checked_id
+from triage_app.domain.undo import inverse
 from triage_app.services.ports import CaseStore, Clock, NewId
 
 _log = logging.getLogger(__name__)

@@ -7,6 +7,7 @@ reload, a bookmark or a second tab opens the same place.
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Any, TypeVar
 
 import streamlit as st
 
@@ -17,6 +18,7 @@ from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, checked_id
 from triage_app.services.intake import PhotoOutcome
 
 UNDO_KEPT = 100
+_T = TypeVar("_T")
 
 
 class Tone(StrEnum):
@@ -65,6 +67,7 @@ class _Memory:
     new_case_is_open: bool = False
     notices: list[Notice] = field(default_factory=list)
     cases_shown: int = 0
+    first_shown: dict[str, Any] = field(default_factory=dict)
 
 
 def _memory() -> _Memory:
@@ -295,3 +298,14 @@ def _from_address(name: str) -> str | None:
         return checked_id(value) if value else None
     except InvalidInputError:
         return None
+
+
+def first_shown(form: str, stored: _T) -> _T:
+    """Return what this form showed first, so that another person's change takes no entry away."""
+    shown: _T = _memory().first_shown.setdefault(form, stored)
+    return shown
+
+
+def show_stored(form: str) -> None:
+    """Let the form start again from what is stored."""
+    _memory().first_shown.pop(form, None)

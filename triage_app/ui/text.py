@@ -139,6 +139,11 @@ CAR = "The car"
 INCIDENT = "The incident"
 WRITTEN_DOWN = "Written down for the report"
 SIGNS_TITLE = "Signs on arrival: look, listen and smell from a distance first"
+CHANGED_MEANWHILE = (
+    "Somebody else changed this after it was shown here. What you save changes only what you "
+    "entered yourself."
+)
+SHOW_STORED = "Show what is stored now"
 SAVE_SIGNS = "Save the signs"
 SIGNS_SAVED = "The signs are saved."
 SIGNS_FIRST = (

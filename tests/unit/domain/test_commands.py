@@ -16,11 +16,11 @@ from triage_app.domain.commands import (
     RestoreFinding,
     TagFinding,
     WithdrawFinding,
-    inverse,
 )
 from triage_app.domain.errors import InvalidInputError, NotFoundError, StaleCaseError
 from triage_app.domain.geometry import Ellipse, Point, rectangle
 from triage_app.domain.ids import FindingId, MarkId, PhotoId
+from triage_app.domain.undo import inverse
 
 BOX = rectangle(0.1, 0.1, 0.3, 0.3)
 OTHER_BOX = rectangle(0.5, 0.5, 0.8, 0.8)

@@ -7,16 +7,20 @@ from triage_app.domain.errors import TriageError
 from triage_app.domain.vehicle import Powertrain, Vehicle
 from triage_app.ui import state, text
 from triage_app.ui.markdown import as_typed
+from triage_app.ui.widgets.notices import changed_meanwhile
 from triage_app.ui.wiring import operator, services
 
 
 def car_form(case: Case) -> None:
     """Show the fields as stored; on a tap on the button, save them."""
-    with st.form(f"car-{case.id}", border=False, enter_to_submit=False):
-        entered = _fields(case.vehicle)
+    form = f"car-{case.id}"
+    base = state.first_shown(form, case.vehicle)
+    changed_meanwhile(form, is_stale=base != case.vehicle)
+    with st.form(form, border=False, enter_to_submit=False):
+        entered = _fields(base)
         wanted = st.form_submit_button(text.SAVE_CAR, type="primary")
     if wanted:
-        _save(case, entered)
+        _save(case, base, entered)
 
 
 def _fields(car: Vehicle) -> dict[str, object]:
@@ -48,12 +52,13 @@ def _number(label: str, value: float | None, *, step: float = 0.1) -> float | No
     return st.number_input(label, value=value, step=step, format=shown)
 
 
-def _save(case: Case, entered: dict[str, object]) -> None:
+def _save(case: Case, base: Vehicle, entered: dict[str, object]) -> None:
     try:
         vehicle = Vehicle(**entered)  # type: ignore[arg-type]  # the fields above give these types
-        services().intake.describe_vehicle(case.id, vehicle, by=operator())
+        services().intake.describe_vehicle(case.id, vehicle, by=operator(), base=base)
     except TriageError as error:
         st.error(as_typed(str(error)))
         return
+    state.show_stored(f"car-{case.id}")
     state.notify(text.CAR_SAVED)
     st.rerun()

@@ -7,19 +7,28 @@ import streamlit as st
 
 from triage_app.domain.case import Case
 from triage_app.domain.errors import InvalidInputError, TriageError
-from triage_app.domain.vehicle import Incident
+from triage_app.domain.vehicle import Answer, Incident
 from triage_app.ui import state, text
 from triage_app.ui.markdown import as_typed
+from triage_app.ui.widgets.notices import changed_meanwhile
 from triage_app.ui.wiring import operator, services
 
 
 def incident_form(case: Case) -> None:
     """Show the fields as stored; on a tap on the button, save them."""
-    with st.form(f"incident-{case.id}", border=False, enter_to_submit=False):
-        entered = _fields(case.incident)
+    form = f"incident-{case.id}"
+    base = state.first_shown(form, case.incident)
+    changed_meanwhile(form, is_stale=_told(base) != _told(case.incident))
+    with st.form(form, border=False, enter_to_submit=False):
+        entered = _fields(base)
         wanted = st.form_submit_button(text.SAVE_INCIDENT, type="primary")
     if wanted:
-        _save(case, entered)
+        _save(case, base, entered)
+
+
+def _told(incident: Incident) -> Incident:
+    """Return the incident without the signs, which have a form of their own."""
+    return replace(incident, **dict.fromkeys(incident.signs, Answer.UNKNOWN))  # type: ignore[arg-type]  # signs only
 
 
 def _fields(incident: Incident) -> dict[str, str]:
@@ -44,10 +53,10 @@ def _fields(incident: Incident) -> dict[str, str]:
     return entered
 
 
-def _save(case: Case, entered: dict[str, str]) -> None:
+def _save(case: Case, base: Incident, entered: dict[str, str]) -> None:
     try:
         incident = replace(
-            case.incident,
+            base,
             what_happened=entered["what_happened"],
             happened_on=entered["happened_on"],
             arrived_how=entered["arrived_how"],
@@ -55,10 +64,11 @@ def _save(case: Case, entered: dict[str, str]) -> None:
             pre_loss_value=_money(entered["pre_loss_value"]),
             currency=entered["currency"],
         )
-        services().intake.describe_incident(case.id, incident, by=operator())
+        services().intake.describe_incident(case.id, incident, by=operator(), base=base)
     except TriageError as error:
         st.error(as_typed(str(error)))
         return
+    state.show_stored(f"incident-{case.id}")
     state.notify(text.INCIDENT_SAVED)
     st.rerun()
 

@@ -28,6 +28,13 @@ def next_step(sentence: str, *, go_to: Place | None = None) -> None:
             st.page_link(navigation.page(go_to))
 
 
+def changed_meanwhile(form: str, *, is_stale: bool) -> None:
+    """Say that somebody else changed what a form shows, with the way to theirs."""
+    if is_stale:
+        st.warning(text.CHANGED_MEANWHILE)
+        st.button(text.SHOW_STORED, key=f"stored-{form}", on_click=state.show_stored, args=(form,))
+
+
 @contextmanager
 def refusals_kept() -> Iterator[None]:
     """Keep the sentence of a refusal for the next run; for callbacks, which cannot draw."""

@@ -6,26 +6,31 @@ import streamlit as st
 
 from triage_app.domain.case import Case
 from triage_app.domain.errors import TriageError
-from triage_app.domain.vehicle import Answer
+from triage_app.domain.vehicle import Answer, Incident
 from triage_app.ui import state, text, words
 from triage_app.ui.markdown import as_typed
+from triage_app.ui.widgets.notices import changed_meanwhile
 from triage_app.ui.wiring import operator, services
 
 
 def signs_form(case: Case) -> None:
     """Ask for each sign; once all are answered, show the answers and fold the form away."""
+    form = f"signs-{case.id}"
+    base = state.first_shown(form, case.incident)
     answers = {name: getattr(case.incident, name) for name in text.SIGNS}
+    shown = {name: getattr(base, name) for name in text.SIGNS}
     all_known = Answer.UNKNOWN not in answers.values()
     with st.expander(text.SIGNS_TITLE, expanded=not all_known):
         st.markdown(text.SIGNS_FIRST)
-        with st.form(f"signs-{case.id}", border=False, enter_to_submit=False):
+        changed_meanwhile(form, is_stale=shown != answers)
+        with st.form(form, border=False, enter_to_submit=False):
             with st.container(horizontal=True, gap="medium"):
-                entered = {name: _ask(name, stored) for name, stored in answers.items()}
+                entered = {name: _ask(name, stored) for name, stored in shown.items()}
             wanted = st.form_submit_button(text.SAVE_SIGNS, type="primary")
     if all_known:
         st.html(f'<p class="ub-signs">{_answers(answers)}</p>')
     if wanted:
-        _save(case, entered)
+        _save(case, base, entered)
 
 
 def _ask(name: str, stored: Answer) -> Answer:
@@ -45,12 +50,13 @@ def _answers(answers: dict[str, Answer]) -> str:
     return " · ".join(said)
 
 
-def _save(case: Case, entered: dict[str, Answer]) -> None:
+def _save(case: Case, base: Incident, entered: dict[str, Answer]) -> None:
     try:
-        incident = replace(case.incident, **entered)  # type: ignore[arg-type]  # the signs only
-        services().intake.describe_incident(case.id, incident, by=operator())
+        incident = replace(base, **entered)  # type: ignore[arg-type]  # the signs only
+        services().intake.describe_incident(case.id, incident, by=operator(), base=base)
     except TriageError as error:
         st.error(as_typed(str(error)))
         return
+    state.show_stored(f"signs-{case.id}")
     state.notify(text.SIGNS_SAVED)
     st.rerun()
