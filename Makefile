@@ -34,6 +34,7 @@ bench: $(TEST_STAMP)  ## print speed and memory figures
 	$(BIN)/python -m pytest tests/bench -m bench -s
 
 wheel: $(TEST_STAMP)
+	rm -rf build  # or modules that are gone would still be packed
 	$(BIN)/python -m build --wheel
 
 # Installs the outside programs that tests drive, where they are missing and we may.

@@ -17,7 +17,8 @@ from playwright.sync_api import Page, sync_playwright
 
 from rules import RuleId, load_rulebook
 from tests.browser.canvas.driver import Canvas
-from tests.browser.screens.conftest import FLAGS, Screen
+from tests.browser.chromium import FLAGS
+from tests.browser.screens.conftest import Screen
 from tests.ui.running import PATIENCE_S, Running, started
 
 pytestmark = pytest.mark.browser

@@ -23,7 +23,7 @@ from triage_app.domain.case import (
 from triage_app.domain.errors import InvalidInputError, NotFoundError, StaleCaseError
 from triage_app.domain.geometry import Outline, check_inside
 from triage_app.domain.ids import FindingId, MarkId, PhotoId
-from triage_app.domain.merging import merged_incident, merged_vehicle
+from triage_app.domain.merging import merged
 from triage_app.domain.vehicle import Incident, Vehicle, checked_text
 
 
@@ -48,7 +48,7 @@ class DescribeVehicle:
     def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
         vehicle = self.vehicle
         if self.base is not None:
-            vehicle = merged_vehicle(self.base, vehicle, case.vehicle)
+            vehicle = merged(self.base, vehicle, case.vehicle)
         return case if case.vehicle == vehicle else replace(case, vehicle=vehicle)
 
 
@@ -63,7 +63,7 @@ class DescribeIncident:
     def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
         incident = self.incident
         if self.base is not None:
-            incident = merged_incident(self.base, incident, case.incident)
+            incident = merged(self.base, incident, case.incident)
         return case if case.incident == incident else replace(case, incident=incident)
 
 

@@ -1,33 +1,22 @@
 """Two people filled in the same form: what each changed is kept, and a clash is never silent."""
 
 from dataclasses import fields, replace
+from typing import TypeVar
 
 from triage_app.domain.errors import StaleCaseError
 from triage_app.domain.vehicle import Answer, Incident, Vehicle
+
+_Form = TypeVar("_Form", Vehicle, Incident)
 
 # Of two answers about a warning sign the worse one stands; not known counts as worse than no.
 _WORSE = {Answer.NO: 0, Answer.UNKNOWN: 1, Answer.YES: 2}
 
 
-def merged_vehicle(base: Vehicle, mine: Vehicle, stored: Vehicle) -> Vehicle:
-    """Return ``stored`` with what ``mine`` changed against ``base``.
-
-    Raises StaleCaseError where both changed the same field, each to something else.
-    """
-    return replace(stored, **_changes(base, mine, stored))  # type: ignore[arg-type]  # own fields
-
-
-def merged_incident(base: Incident, mine: Incident, stored: Incident) -> Incident:
+def merged(base: _Form, mine: _Form, stored: _Form) -> _Form:
     """Return ``stored`` with what ``mine`` changed against ``base``; of two signs, the worse.
 
     Raises StaleCaseError where both changed the same other field, each to something else.
     """
-    return replace(stored, **_changes(base, mine, stored))  # type: ignore[arg-type]  # own fields
-
-
-def _changes(
-    base: Vehicle | Incident, mine: Vehicle | Incident, stored: Vehicle | Incident
-) -> dict[str, object]:
     changes: dict[str, object] = {}
     for field in fields(base):
         before, own, theirs = (getattr(one, field.name) for one in (base, mine, stored))
@@ -44,4 +33,4 @@ def _changes(
                 "Theirs is kept and nothing of yours was stored. Look at what is stored, then "
                 "enter yours."
             )
-    return changes
+    return replace(stored, **changes)  # type: ignore[arg-type]  # fields of its own type

@@ -156,10 +156,6 @@ def millimetres(value: float | None) -> str:
     return NOT_MEASURED if value is None else f"{number(value)} mm"
 
 
-def upper_first(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
 def number(value: float | Decimal) -> str:
     """Return a number without needless digits: 12, 3.5, 1,250."""
     return f"{value:,.2f}".rstrip("0").rstrip(".")

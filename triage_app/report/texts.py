@@ -164,7 +164,6 @@ SOURCES_INTRO = (
     "in the original, read in a copy, computed, from memory, or common practice without a "
     "published source."
 )
-SOURCES_NONE = "No rule with a published source decided anything in this report."
 
 RECORD_INTRO = (
     "With these numbers it can be checked later that the case and its journal are those on which "

@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from triage_app.domain.case import Case, Operator, Photo, Signed
 from triage_app.domain.commands import AddPhoto, DescribeIncident, DescribeVehicle
-from triage_app.domain.errors import InvalidInputError, PhotoRejectedError
+from triage_app.domain.errors import InvalidInputError, NotFoundError, PhotoRejectedError
 from triage_app.domain.ids import CaseId, PhotoId, Sha256, checked_id
 from triage_app.domain.vehicle import Incident, Vehicle, checked_text
 from triage_app.imaging.reading import read_photo
@@ -20,7 +20,6 @@ _log = logging.getLogger(__name__)
 
 MAX_PHOTO_BYTES = 200_000_000
 MAX_PHOTOS_PER_CASE = 1_000
-PREVIEW_SIDE_PX = 2_048
 _PREVIEWS_KEPT = 48
 
 
@@ -178,13 +177,17 @@ class Intake:
 
     def _next_reference(self, signed: Signed) -> str:
         prefix = f"{signed.at:%Y}-"
-        taken = {
-            summary.reference for summary in self._cases.summaries(limit=10_000, search=prefix)
-        }
-        number = len(taken) + 1
-        while f"{prefix}{number:04d}" in taken:
+        number = self._cases.count(search=prefix) + 1
+        while self._is_taken(f"{prefix}{number:04d}"):
             number += 1
         return f"{prefix}{number:04d}"
+
+    def _is_taken(self, reference: str) -> bool:
+        try:
+            self._cases.id_of(reference)
+        except NotFoundError:
+            return False
+        return True
 
 
 def _check_counts(case: Case, data: bytes) -> None:

@@ -12,16 +12,8 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, sync_playwright
 
 from tests.browser.canvas.driver import Canvas
+from tests.browser.chromium import FLAGS
 
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 DESKTOP = (1280, 800)
 TABLET = (1024, 768)
 TABLET_UPRIGHT = (768, 1024)

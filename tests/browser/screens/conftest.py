@@ -6,21 +6,13 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, sync_playwright
 
+from tests.browser.chromium import FLAGS
 from tests.ui.running import CODE, PATIENCE_S, Running, started
 from triage_app.bootstrap import open_services
 from triage_app.domain.case import Operator
 from triage_app.services.demo import load_demo
 from triage_app.settings import Settings
 
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 SETTLED = "[data-testid=stApp][data-test-script-state=notRunning]"
 
 

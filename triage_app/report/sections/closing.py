@@ -102,6 +102,17 @@ def _facts(title: str, rows: list[tuple[str, str]]) -> Table:
     )
 
 
+def _meanings(title: str, levels: list[tuple[str, str]], numbering: Numbering) -> Table:
+    return Table(
+        title=title,
+        header=(title, "What it means here"),
+        rows=tuple((cell(level, strong=True), cell(says)) for level, says in levels),
+        width_fracs=(0.22, 0.78),
+        caption=numbering.next("Table", f"{title}, in the words of the rule book."),
+        stays_together=True,
+    )
+
+
 def how_to_read(subject: Subject, numbering: Numbering) -> list[Block]:
     """Say what levels, flags, marks and words mean."""
     book = subject.rulebook
@@ -124,27 +135,21 @@ def how_to_read(subject: Subject, numbering: Numbering) -> list[Block]:
             caption=numbering.next("Table", "Risk levels by word, squares, colour and outline."),
             stays_together=True,
         ),
-        Table(
-            title="Consequence",
-            header=("Consequence", "What it means here"),
-            rows=tuple(
-                (cell(labels.CONSEQUENCE_WORDS[level], strong=True), cell(meaning.says))
-                for level, meaning in sorted(book.consequences.items())
-            ),
-            width_fracs=(0.22, 0.78),
-            caption=numbering.next("Table", "Consequence, in the words of the rule book."),
-            stays_together=True,
+        _meanings(
+            "Consequence",
+            [
+                (labels.CONSEQUENCE_WORDS[at], what.says)
+                for at, what in sorted(book.consequences.items())
+            ],
+            numbering,
         ),
-        Table(
-            title="Likelihood",
-            header=("Likelihood", "What it means here"),
-            rows=tuple(
-                (cell(labels.LIKELIHOOD_WORDS[level], strong=True), cell(meaning.says))
-                for level, meaning in sorted(book.likelihoods.items())
-            ),
-            width_fracs=(0.22, 0.78),
-            caption=numbering.next("Table", "Likelihood, in the words of the rule book."),
-            stays_together=True,
+        _meanings(
+            "Likelihood",
+            [
+                (labels.LIKELIHOOD_WORDS[at], what.says)
+                for at, what in sorted(book.likelihoods.items())
+            ],
+            numbering,
         ),
         *(lead(strong, text) for strong, text in texts.READ_HV),
         words(texts.READ_REPAIR),

@@ -3,11 +3,9 @@
 import streamlit as st
 
 from triage_app.domain.case import Case
-from triage_app.domain.errors import TriageError
 from triage_app.domain.vehicle import Powertrain, Vehicle
 from triage_app.ui import state, text
-from triage_app.ui.markdown import as_typed
-from triage_app.ui.widgets.notices import changed_meanwhile
+from triage_app.ui.widgets.notices import changed_meanwhile, store_form
 from triage_app.ui.wiring import operator, services
 
 
@@ -20,7 +18,7 @@ def car_form(case: Case) -> None:
         entered = _fields(base)
         wanted = st.form_submit_button(text.SAVE_CAR, type="primary")
     if wanted:
-        _save(case, base, entered)
+        store_form(form, lambda: _store(case, base, entered), done=text.CAR_SAVED)
 
 
 def _fields(car: Vehicle) -> dict[str, object]:
@@ -52,13 +50,6 @@ def _number(label: str, value: float | None, *, step: float = 0.1) -> float | No
     return st.number_input(label, value=value, step=step, format=shown)
 
 
-def _save(case: Case, base: Vehicle, entered: dict[str, object]) -> None:
-    try:
-        vehicle = Vehicle(**entered)  # type: ignore[arg-type]  # the fields above give these types
-        services().intake.describe_vehicle(case.id, vehicle, by=operator(), base=base)
-    except TriageError as error:
-        st.error(as_typed(str(error)))
-        return
-    state.show_stored(f"car-{case.id}")
-    state.notify(text.CAR_SAVED)
-    st.rerun()
+def _store(case: Case, base: Vehicle, entered: dict[str, object]) -> None:
+    vehicle = Vehicle(**entered)  # type: ignore[arg-type]  # the fields above give these types
+    services().intake.describe_vehicle(case.id, vehicle, by=operator(), base=base)

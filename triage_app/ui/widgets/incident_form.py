@@ -6,11 +6,10 @@ from decimal import Decimal, InvalidOperation
 import streamlit as st
 
 from triage_app.domain.case import Case
-from triage_app.domain.errors import InvalidInputError, TriageError
+from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.vehicle import Answer, Incident
 from triage_app.ui import state, text
-from triage_app.ui.markdown import as_typed
-from triage_app.ui.widgets.notices import changed_meanwhile
+from triage_app.ui.widgets.notices import changed_meanwhile, store_form
 from triage_app.ui.wiring import operator, services
 
 
@@ -23,7 +22,7 @@ def incident_form(case: Case) -> None:
         entered = _fields(base)
         wanted = st.form_submit_button(text.SAVE_INCIDENT, type="primary")
     if wanted:
-        _save(case, base, entered)
+        store_form(form, lambda: _store(case, base, entered), done=text.INCIDENT_SAVED)
 
 
 def _told(incident: Incident) -> Incident:
@@ -53,24 +52,17 @@ def _fields(incident: Incident) -> dict[str, str]:
     return entered
 
 
-def _save(case: Case, base: Incident, entered: dict[str, str]) -> None:
-    try:
-        incident = replace(
-            base,
-            what_happened=entered["what_happened"],
-            happened_on=entered["happened_on"],
-            arrived_how=entered["arrived_how"],
-            insurer_reference=entered["insurer_reference"],
-            pre_loss_value=_money(entered["pre_loss_value"]),
-            currency=entered["currency"],
-        )
-        services().intake.describe_incident(case.id, incident, by=operator(), base=base)
-    except TriageError as error:
-        st.error(as_typed(str(error)))
-        return
-    state.show_stored(f"incident-{case.id}")
-    state.notify(text.INCIDENT_SAVED)
-    st.rerun()
+def _store(case: Case, base: Incident, entered: dict[str, str]) -> None:
+    incident = replace(
+        base,
+        what_happened=entered["what_happened"],
+        happened_on=entered["happened_on"],
+        arrived_how=entered["arrived_how"],
+        insurer_reference=entered["insurer_reference"],
+        pre_loss_value=_money(entered["pre_loss_value"]),
+        currency=entered["currency"],
+    )
+    services().intake.describe_incident(case.id, incident, by=operator(), base=base)
 
 
 def _money(entered: str) -> Decimal | None:

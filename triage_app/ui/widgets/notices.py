@@ -1,6 +1,6 @@
 """Sentences that a button or a callback left behind, and refusals on the spot."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 import streamlit as st
@@ -33,6 +33,18 @@ def changed_meanwhile(form: str, *, is_stale: bool) -> None:
     if is_stale:
         st.warning(text.CHANGED_MEANWHILE)
         st.button(text.SHOW_STORED, key=f"stored-{form}", on_click=state.show_stored, args=(form,))
+
+
+def store_form(form: str, store: Callable[[], object], *, done: str) -> None:
+    """Store what a form holds; a refusal is said on the spot and leaves the entry standing."""
+    try:
+        store()
+    except TriageError as error:
+        st.error(as_typed(str(error)))
+        return
+    state.show_stored(form)
+    state.notify(done)
+    st.rerun()
 
 
 @contextmanager

@@ -5,11 +5,9 @@ from dataclasses import replace
 import streamlit as st
 
 from triage_app.domain.case import Case
-from triage_app.domain.errors import TriageError
 from triage_app.domain.vehicle import Answer, Incident
 from triage_app.ui import state, text, words
-from triage_app.ui.markdown import as_typed
-from triage_app.ui.widgets.notices import changed_meanwhile
+from triage_app.ui.widgets.notices import changed_meanwhile, store_form
 from triage_app.ui.wiring import operator, services
 
 
@@ -30,7 +28,7 @@ def signs_form(case: Case) -> None:
     if all_known:
         st.html(f'<p class="ub-signs">{_answers(answers)}</p>')
     if wanted:
-        _save(case, base, entered)
+        store_form(form, lambda: _store(case, base, entered), done=text.SIGNS_SAVED)
 
 
 def _ask(name: str, stored: Answer) -> Answer:
@@ -50,13 +48,6 @@ def _answers(answers: dict[str, Answer]) -> str:
     return " · ".join(said)
 
 
-def _save(case: Case, base: Incident, entered: dict[str, Answer]) -> None:
-    try:
-        incident = replace(base, **entered)  # type: ignore[arg-type]  # the signs only
-        services().intake.describe_incident(case.id, incident, by=operator(), base=base)
-    except TriageError as error:
-        st.error(as_typed(str(error)))
-        return
-    state.show_stored(f"signs-{case.id}")
-    state.notify(text.SIGNS_SAVED)
-    st.rerun()
+def _store(case: Case, base: Incident, entered: dict[str, Answer]) -> None:
+    incident = replace(base, **entered)  # type: ignore[arg-type]  # the signs only
+    services().intake.describe_incident(case.id, incident, by=operator(), base=base)
