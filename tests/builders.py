@@ -12,14 +12,13 @@ from triage_app.domain.case import (
     Finding,
     Mark,
     Measures,
-    Operator,
     Photo,
     PhotoQuality,
-    Signed,
     Tags,
 )
 from triage_app.domain.geometry import Outline, Rings, rectangle
 from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.signed import Operator, Signed
 from triage_app.domain.vehicle import Incident, Vehicle
 
 NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)

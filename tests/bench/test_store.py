@@ -10,10 +10,10 @@ from sqlalchemy import insert
 from tests.builders import SIGNED, a_case, a_finding, a_mark, a_photo, some_tags
 from tests.contract.stand_ins import plain_summary
 from triage_app.casefile import case_to_json
-from triage_app.domain.case import Signed
 from triage_app.domain.commands import AddMark
 from triage_app.domain.geometry import rectangle
 from triage_app.domain.ids import FindingId, MarkId
+from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Vehicle
 from triage_app.storage.open import open_database, open_stores
 from triage_app.storage.rows import case_row

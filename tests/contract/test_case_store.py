@@ -9,7 +9,7 @@ import pytest
 from tests.builders import NOON, SIGNED, a_case, a_photo, some_tags
 from triage_app.casefile.canonical import sha256_of
 from triage_app.casefile.cases import case_to_json
-from triage_app.domain.case import Case, IssuedReport, Signed
+from triage_app.domain.case import Case, IssuedReport
 from triage_app.domain.commands import (
     AddMark,
     AddPhoto,
@@ -24,6 +24,7 @@ from triage_app.domain.errors import InvalidInputError, NotFoundError, StaleCase
 from triage_app.domain.geometry import rectangle
 from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, Sha256
 from triage_app.domain.journal import first_bad_entry
+from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Vehicle
 from triage_app.services.ports import CaseStore
 from triage_app.storage.open import Stores

@@ -4,9 +4,10 @@ from streamlit.testing.v1 import AppTest
 
 from tests.builders import ESTIMATOR, some_tags
 from tests.ui.conftest import Door
-from triage_app.domain.case import Case, Operator
+from triage_app.domain.case import Case
 from triage_app.domain.geometry import rectangle
 from triage_app.domain.ids import FindingId, MarkId
+from triage_app.domain.signed import Operator
 from triage_app.services import Services
 from triage_app.ui.widgets.photo_canvas import (
     Delete,

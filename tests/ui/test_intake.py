@@ -10,7 +10,8 @@ from streamlit.testing.v1 import AppTest
 
 from tests.builders import a_jpeg
 from tests.ui.conftest import OpenPage, entry, press, said
-from triage_app.domain.case import Case, Operator
+from triage_app.domain.case import Case
+from triage_app.domain.signed import Operator
 from triage_app.domain.vehicle import Answer, Incident, Powertrain, Vehicle
 from triage_app.services import Services
 from triage_app.ui.navigation import Place

@@ -5,9 +5,10 @@ from streamlit.testing.v1 import AppTest
 from rules import ComponentId, DamageId, Side, ZoneId
 from tests.builders import ESTIMATOR, some_tags
 from tests.ui.conftest import OpenPage, entry, go_to, has_button, press, said
-from triage_app.domain.case import Case, Finding, Operator
+from triage_app.domain.case import Case, Finding
 from triage_app.domain.geometry import rectangle
 from triage_app.domain.ids import FindingId
+from triage_app.domain.signed import Operator
 from triage_app.services import Services
 from triage_app.ui.navigation import Place
 

@@ -2,10 +2,17 @@
 
 from collections.abc import Iterable, Iterator
 
-from triage_app.domain.case import Case, Finding, IssuedReport, Mark, Photo, Signed
+from triage_app.domain.case import (
+    Case,
+    Finding,
+    IssuedReport,
+    Mark,
+    Photo,
+)
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.geometry import check_inside
 from triage_app.domain.ids import PhotoId, checked_id, checked_sha256
+from triage_app.domain.signed import Signed
 
 MAX_SIDE_PX = 100_000
 MAX_NAME = 400

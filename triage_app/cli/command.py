@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 
 from rules import Rulebook, load_rulebook
 from triage_app.bootstrap import open_services
-from triage_app.domain.case import Case, Operator
+from triage_app.domain.case import Case
 from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.ids import CaseId
+from triage_app.domain.signed import Operator
 from triage_app.services import Services
 from triage_app.settings import Settings
 

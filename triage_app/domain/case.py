@@ -5,43 +5,18 @@ Nothing is ever deleted: a finding is withdrawn with a reason, a removed mark st
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Final, Self
 
 from rules import ComponentId, DamageId, Side, ZoneId
 from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.geometry import Outline, Rings
 from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Incident, Vehicle, checked_number, checked_text
 
 CASE_FORMAT: Final = 1
 MAX_LENGTH_MM = 10_000.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Operator:
-    """The named person who does something."""
-
-    name: str
-
-    def __post_init__(self) -> None:
-        name = " ".join(checked_text(self.name, "The name").split())
-        if not 2 <= len(name) <= 80:
-            raise InvalidInputError("A name has 2 to 80 characters.")
-        object.__setattr__(self, "name", name)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Signed:
-    """Who did a thing and when. ``at`` has a time zone and is kept in UTC."""
-
-    by: str
-    at: datetime
-
-    def __post_init__(self) -> None:
-        if self.at.tzinfo is None:
-            raise InvalidInputError("A time on record has a time zone.")
-        object.__setattr__(self, "at", self.at.astimezone(UTC))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

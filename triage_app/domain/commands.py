@@ -16,7 +16,6 @@ from triage_app.domain.case import (
     IssuedReport,
     Mark,
     Photo,
-    Signed,
     Tags,
     Withdrawal,
 )
@@ -24,6 +23,7 @@ from triage_app.domain.errors import InvalidInputError, NotFoundError, StaleCase
 from triage_app.domain.geometry import Outline, check_inside
 from triage_app.domain.ids import FindingId, MarkId, PhotoId
 from triage_app.domain.merging import merged
+from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Incident, Vehicle, checked_text
 
 

@@ -8,8 +8,8 @@ import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from triage_app.domain.case import Signed
 from triage_app.domain.ids import CaseId
+from triage_app.domain.signed import Signed
 
 FIRST_PREVIOUS_HASH = "0" * 64
 

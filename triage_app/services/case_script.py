@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 
 from triage_app.casefile.canonical import sha256_of
-from triage_app.domain.case import Case, Operator
+from triage_app.domain.case import Case
 from triage_app.domain.errors import InvalidInputError, PhotoRejectedError
 from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId
+from triage_app.domain.signed import Operator
 from triage_app.services.case_plan import Plan, PlannedFinding, plan_case, wrong
 from triage_app.services.intake import PhotoAnswer, PhotoOutcome
 from triage_app.services.services import Services

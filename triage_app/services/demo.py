@@ -3,9 +3,10 @@
 from importlib.resources import files
 
 from rules import CaseFacts
-from triage_app.domain.case import Case, Finding, Operator, Signed
+from triage_app.domain.case import Case, Finding
 from triage_app.domain.findings import case_facts
 from triage_app.domain.ids import CaseId, FindingId
+from triage_app.domain.signed import Operator, Signed
 from triage_app.services.case_plan import plan_case
 from triage_app.services.case_script import load_case_file
 from triage_app.services.ports import Clock

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
-from triage_app.domain.case import Case, Operator, Photo, Signed
+from triage_app.domain.case import Case, Photo
 from triage_app.domain.commands import AddPhoto, DescribeIncident, DescribeVehicle
 from triage_app.domain.errors import InvalidInputError, NotFoundError, PhotoRejectedError
 from triage_app.domain.ids import CaseId, PhotoId, Sha256, checked_id
+from triage_app.domain.signed import Operator, Signed
 from triage_app.domain.vehicle import Incident, Vehicle, checked_text
 from triage_app.imaging.reading import read_photo
 from triage_app.imaging.resize import upright_jpeg

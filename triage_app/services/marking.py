@@ -4,7 +4,7 @@ import logging
 from dataclasses import dataclass
 
 from rules import HvFlag, Rulebook, assess
-from triage_app.domain.case import Case, Operator, Signed, Tags
+from triage_app.domain.case import Case, Tags
 from triage_app.domain.commands import (
     AddFinding,
     AddMark,
@@ -21,6 +21,7 @@ from triage_app.domain.errors import InvalidInputError, NotAllowedError
 from triage_app.domain.findings import case_facts
 from triage_app.domain.geometry import Outline
 from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, checked_id
+from triage_app.domain.signed import Operator, Signed
 from triage_app.domain.undo import inverse
 from triage_app.services.ports import CaseStore, Clock, NewId
 

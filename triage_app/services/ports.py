@@ -9,10 +9,11 @@ from datetime import datetime, timedelta
 from typing import Protocol
 
 from rules import HvFlag, Risk
-from triage_app.domain.case import Case, Operator, Signed
+from triage_app.domain.case import Case
 from triage_app.domain.commands import AnyCommand
 from triage_app.domain.ids import CaseId, Sha256
 from triage_app.domain.journal import JournalEntry
+from triage_app.domain.signed import Operator, Signed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,10 +9,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from rules import CaseAssessment
-from triage_app.domain.case import Case, IssuedReport, Operator, Signed
+from triage_app.domain.case import Case, IssuedReport
 from triage_app.domain.commands import RecordReport
 from triage_app.domain.errors import NotFoundError
 from triage_app.domain.ids import CaseId, Sha256
+from triage_app.domain.signed import Operator, Signed
 from triage_app.services.ports import BlobStore, CaseStore, Clock
 from triage_app.services.triage import Triage
 

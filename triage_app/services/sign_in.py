@@ -10,9 +10,9 @@ import secrets
 import threading
 from datetime import timedelta
 
-from triage_app.domain.case import Operator
 from triage_app.domain.errors import NotAllowedError
 from triage_app.domain.ids import Sha256
+from triage_app.domain.signed import Operator
 from triage_app.services.ports import Clock, SessionStore
 
 SESSION_IDLE = timedelta(hours=12)

@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 from triage_app.casefile.canonical import canonical_json, sha256_of
 from triage_app.casefile.cases import case_to_json, case_to_plain
 from triage_app.casefile.commands import command_to_plain
-from triage_app.domain.case import Case, Signed
+from triage_app.domain.case import Case
 from triage_app.domain.commands import AnyCommand
 from triage_app.domain.ids import Sha256
 from triage_app.domain.journal import FIRST_PREVIOUS_HASH, JournalEntry, entry_hash
+from triage_app.domain.signed import Signed
 
 CASE_OPENED = "case opened"
 

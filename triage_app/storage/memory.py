@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from triage_app.casefile import case_to_json
-from triage_app.domain.case import Case, Operator, Signed
+from triage_app.domain.case import Case
 from triage_app.domain.commands import AnyCommand
 from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.ids import CaseId, Sha256
 from triage_app.domain.journal import JournalEntry
+from triage_app.domain.signed import Operator, Signed
 from triage_app.services.ports import Applied, CaseSummary, Summarise
 from triage_app.storage.changes import Head, blobs_of, change_by, opening
 from triage_app.storage.rows import case_from, search_text

@@ -4,10 +4,11 @@ from sqlalchemy import RowMapping
 
 from rules import HvFlag, Risk
 from triage_app.casefile import parse_case
-from triage_app.domain.case import CASE_FORMAT, Case, Signed
+from triage_app.domain.case import CASE_FORMAT, Case
 from triage_app.domain.errors import InvalidInputError, StorageError
 from triage_app.domain.ids import CaseId
 from triage_app.domain.journal import JournalEntry
+from triage_app.domain.signed import Signed
 from triage_app.services.ports import CaseSummary
 from triage_app.storage.tables import read_time, stored_time
 

@@ -5,11 +5,12 @@ from collections.abc import Iterable
 from sqlalchemy import ColumnElement, Connection, Engine, func, insert, select, true, update
 
 from triage_app.casefile import case_to_json
-from triage_app.domain.case import Case, Signed
+from triage_app.domain.case import Case
 from triage_app.domain.commands import AnyCommand
 from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.ids import CaseId, Sha256
 from triage_app.domain.journal import JournalEntry
+from triage_app.domain.signed import Signed
 from triage_app.services.ports import Applied, CaseSummary, Summarise
 from triage_app.storage import steps
 from triage_app.storage.changes import Change, Head, blobs_of, change_by, opening

@@ -4,8 +4,8 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import ColumnElement, Engine, delete, insert, select, update
 
-from triage_app.domain.case import Operator
 from triage_app.domain.ids import Sha256
+from triage_app.domain.signed import Operator
 from triage_app.storage.engine import writing
 from triage_app.storage.faults import database_errors
 from triage_app.storage.retry import retried

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import streamlit as st
 
 from rules import Rulebook
-from triage_app.domain.case import Operator
 from triage_app.domain.errors import NotAllowedError, StorageError
+from triage_app.domain.signed import Operator
 from triage_app.services import Services
 from triage_app.services.reporting import Render
 

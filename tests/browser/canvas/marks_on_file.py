@@ -6,10 +6,11 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from rules import Risk
-from triage_app.domain.case import Case, Operator, Photo, PhotoQuality, Signed, Tags
+from triage_app.domain.case import Case, Photo, PhotoQuality, Tags
 from triage_app.domain.commands import AddMark, AnyCommand, RemoveMark, ReshapeMark
 from triage_app.domain.errors import StorageError
 from triage_app.domain.ids import CaseId, FindingId, PhotoId, Sha256
+from triage_app.domain.signed import Operator, Signed
 from triage_app.domain.undo import inverse
 from triage_app.ui.widgets.photo_canvas import (
     CanvasMark,

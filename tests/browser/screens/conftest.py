@@ -9,7 +9,7 @@ from playwright.sync_api import Page, sync_playwright
 from tests.browser.chromium import FLAGS
 from tests.ui.running import CODE, PATIENCE_S, Running, started
 from triage_app.bootstrap import open_services
-from triage_app.domain.case import Operator
+from triage_app.domain.signed import Operator
 from triage_app.services.demo import load_demo
 from triage_app.settings import Settings
 

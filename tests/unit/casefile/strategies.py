@@ -13,12 +13,12 @@ from triage_app.domain.case import (
     Measures,
     Photo,
     PhotoQuality,
-    Signed,
     Tags,
     Withdrawal,
 )
 from triage_app.domain.geometry import Ellipse, Point, Rings, RingShape, polygon, rectangle
 from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Answer, Incident, Powertrain, Vehicle
 
 ids = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9_-]{0,20}", fullmatch=True)

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from tests.builders import SIGNED, a_case, a_finding, a_mark, a_photo, some_tags
-from triage_app.domain.case import Case, Signed, Tags
+from triage_app.domain.case import Case, Tags
 from triage_app.domain.commands import (
     AddMark,
     AddPhoto,
@@ -20,6 +20,7 @@ from triage_app.domain.commands import (
 from triage_app.domain.errors import InvalidInputError, NotFoundError, StaleCaseError
 from triage_app.domain.geometry import Ellipse, Point, rectangle
 from triage_app.domain.ids import FindingId, MarkId, PhotoId
+from triage_app.domain.signed import Signed
 from triage_app.domain.undo import inverse
 
 BOX = rectangle(0.1, 0.1, 0.3, 0.3)

@@ -5,7 +5,6 @@ from dataclasses import replace
 import pytest
 
 from tests.builders import NOON, SIGNED
-from triage_app.domain.case import Signed
 from triage_app.domain.ids import CaseId
 from triage_app.domain.journal import (
     FIRST_PREVIOUS_HASH,
@@ -13,6 +12,7 @@ from triage_app.domain.journal import (
     entry_hash,
     first_bad_entry,
 )
+from triage_app.domain.signed import Signed
 
 
 def chain(length: int) -> list[JournalEntry]:

@@ -3,11 +3,12 @@
 import pytest
 
 from tests.builders import a_case, a_photo
-from triage_app.domain.case import Case, Signed
+from triage_app.domain.case import Case
 from triage_app.domain.commands import AddMark, AnyCommand, RemoveMark, ReshapeMark
 from triage_app.domain.errors import StaleCaseError
 from triage_app.domain.geometry import Outline, rectangle
 from triage_app.domain.ids import FindingId, MarkId
+from triage_app.domain.signed import Signed
 from triage_app.domain.undo import inverse
 
 SHAPES = [rectangle(0.1, 0.1, 0.2 + 0.1 * i, 0.3) for i in range(4)]

@@ -31,9 +31,10 @@ from rules import (
     load_rulebook,
 )
 from tests.builders import NOON
-from triage_app.domain.case import Case, Signed
+from triage_app.domain.case import Case
 from triage_app.domain.errors import NotFoundError
 from triage_app.domain.ids import Sha256
+from triage_app.domain.signed import Signed
 from triage_app.services.reporting import ReportInput
 
 STAMP = RulebookStamp(revision="7", sha256="ab" * 32)

@@ -8,9 +8,9 @@ from PIL import Image
 
 from tests.builders import ESTIMATOR, a_jpeg
 from tests.unit.services.shop import a_shop
-from triage_app.domain.case import Operator
 from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.ids import CaseId, PhotoId
+from triage_app.domain.signed import Operator
 from triage_app.domain.vehicle import Vehicle
 from triage_app.services.intake import PhotoAnswer
 

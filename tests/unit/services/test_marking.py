@@ -5,10 +5,11 @@ import pytest
 from rules import ComponentId, DamageId, HvFlag, Risk
 from tests.builders import ESTIMATOR, FAR_FROM_HV, a_jpeg, some_tags
 from tests.unit.services.shop import a_shop
-from triage_app.domain.case import Case, Operator
+from triage_app.domain.case import Case
 from triage_app.domain.errors import InvalidInputError, NotAllowedError, StaleCaseError
 from triage_app.domain.geometry import polygon, rectangle
 from triage_app.domain.ids import FindingId, MarkId
+from triage_app.domain.signed import Operator
 from triage_app.services import Services
 
 BOX = rectangle(0.1, 0.1, 0.3, 0.3)

@@ -12,8 +12,8 @@ from urllib.parse import quote
 
 import triage_app
 from triage_app.cli.command import Command, Desk
-from triage_app.domain.case import Operator
 from triage_app.domain.errors import InvalidInputError, StorageError
+from triage_app.domain.signed import Operator
 from triage_app.services.demo import load_demo
 from triage_app.settings import Settings
 

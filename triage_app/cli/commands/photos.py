@@ -8,9 +8,9 @@ from triage_app.cli.documents import PhotoReadingsDocument, show
 from triage_app.cli.files import read_file
 from triage_app.cli.inspection import Inspected, inspect_photo
 from triage_app.cli.words import printable
-from triage_app.domain.case import Operator
 from triage_app.domain.errors import InvalidInputError, PhotoRejectedError
 from triage_app.domain.ids import CaseId
+from triage_app.domain.signed import Operator
 from triage_app.services import Services
 from triage_app.services.intake import MAX_PHOTO_BYTES, PhotoAnswer, PhotoOutcome
 

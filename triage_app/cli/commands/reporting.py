@@ -6,8 +6,9 @@ from pathlib import Path
 from triage_app.bootstrap import report_writer
 from triage_app.cli.command import Command, Desk
 from triage_app.cli.files import check_writable, write_file
-from triage_app.domain.case import Case, Operator
+from triage_app.domain.case import Case
 from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.signed import Operator
 
 
 def issue_to(path: Path, case: Case, desk: Desk, *, by: Operator) -> None:

@@ -3,7 +3,7 @@
 from starlette.requests import HTTPConnection
 from starlette.responses import Response
 
-from triage_app.domain.case import Operator
+from triage_app.domain.signed import Operator
 from triage_app.services import Services
 from triage_app.ui.wiring import SESSION_COOKIE
 

@@ -4,8 +4,8 @@ from html import escape
 
 import streamlit as st
 
-from triage_app.domain.case import Operator
 from triage_app.domain.errors import NotFoundError
+from triage_app.domain.signed import Operator
 from triage_app.ui import navigation, state, text
 from triage_app.ui.navigation import Place
 from triage_app.ui.wiring import form_token, services

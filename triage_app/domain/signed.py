@@ -1,0 +1,52 @@
+"""Who did a thing and when, and whether two names are one person's."""
+
+import unicodedata
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.vehicle import checked_text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Operator:
+    """The named person who does something."""
+
+    name: str
+
+    def __post_init__(self) -> None:
+        name = " ".join(checked_text(self.name, "The name").split())
+        if not 2 <= len(name) <= 80:
+            raise InvalidInputError("A name has 2 to 80 characters.")
+        object.__setattr__(self, "name", name)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signed:
+    """Who did a thing and when. ``at`` has a time zone and is kept in UTC."""
+
+    by: str
+    at: datetime
+
+    def __post_init__(self) -> None:
+        if self.at.tzinfo is None:
+            raise InvalidInputError("A time on record has a time zone.")
+        object.__setattr__(self, "at", self.at.astimezone(UTC))
+
+
+def is_same_person(one: str, other: str) -> bool:
+    """Tell whether two names can only be told apart by case, spaces, accents, marks or order.
+
+    Errs towards the same person, because it decides whether somebody accepts their own work.
+
+    >>> is_same_person("Ada Nowak", "NOWAK, ada")
+    True
+    """
+    return _folded(one) == _folded(other)
+
+
+def _folded(name: str) -> list[str]:
+    whole = unicodedata.normalize("NFKD", name.casefold())
+    bare = (letter for letter in whole if not unicodedata.combining(letter))
+    words = "".join(letter if letter.isalnum() else " " for letter in bare).split()
+    return sorted(words) or [name.strip()]
