@@ -37,7 +37,7 @@ class Selector:
 
     def takes_part(self, component: Component) -> bool:
         return (
-            (self.components is None or component.id in self.components)
+            (self.components is None or _is_named(component.id, component.like, self.components))
             and (self.groups is None or component.group in self.groups)
             and (self.roles is None or component.role in self.roles)
             and (self.is_hv is None or component.is_hv is self.is_hv)
@@ -45,7 +45,7 @@ class Selector:
         )
 
     def takes_damage(self, damage: DamageType) -> bool:
-        return (self.damages is None or damage.id in self.damages) and (
+        return (self.damages is None or _is_named(damage.id, damage.like, self.damages)) and (
             self.families is None or damage.family in self.families
         )
 
@@ -56,6 +56,10 @@ class Selector:
     def may_be_damage(self, damage: DamageType) -> bool:
         """Like ``takes_damage``, but damage that nobody has identified could be any."""
         return damage.id == UNIDENTIFIED_DAMAGE or self.takes_damage(damage)
+
+
+def _is_named(word: str, like: str | None, names: frozenset[str]) -> bool:
+    return word in names or like in names
 
 
 def _at_least(value: float | None, limit: float) -> bool | None:

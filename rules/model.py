@@ -23,6 +23,7 @@ from rules.terms import (
     HvFlag,
     Likelihood,
     OpenTestId,
+    Origin,
     Risk,
     Role,
     RuleId,
@@ -43,6 +44,7 @@ class Source:
     publisher: str
     edition: str
     status: SourceStatus
+    origin: Origin = Origin.BOOK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +59,10 @@ class Citation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Component:
-    """A part that a person meets under the car. ``group`` is what the rules call its kind."""
+    """A part that a person meets under the car. ``group`` is what the rules call its kind.
+
+    ``like`` names a part of our book: every rule that speaks of that one speaks of this one too.
+    """
 
     id: ComponentId
     label: str
@@ -68,11 +73,16 @@ class Component:
     zones: tuple[ZoneId, ...]
     synonyms: tuple[str, ...]
     group: str = ""
+    like: ComponentId | None = None
+    origin: Origin = Origin.BOOK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DamageType:
-    """A way in which a part can be damaged. ``measures`` names the extents that apply."""
+    """A way in which a part can be damaged. ``measures`` names the extents that apply.
+
+    ``like`` names a damage type of our book: every rule that speaks of that one speaks of this too.
+    """
 
     id: DamageId
     label: str
@@ -80,6 +90,8 @@ class DamageType:
     measures: tuple[str, ...]
     synonyms: tuple[str, ...]
     family: str = ""
+    like: DamageId | None = None
+    origin: Origin = Origin.BOOK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +119,7 @@ class Action:
     is_safing: bool
     signal_word: SignalWord
     required_from: HvFlag | None = None
+    origin: Origin = Origin.BOOK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,6 +129,7 @@ class OpenTest:
     id: OpenTestId
     text: str
     by: str
+    origin: Origin = Origin.BOOK
 
 
 def _is_number(value: object) -> bool:
@@ -203,6 +217,7 @@ class Reason:
 
     ``unmeasured`` names facts that nobody gave and that were taken as worst; ``facts`` says in
     words what met the rule; ``with_findings`` are the ids of other findings that it needed.
+    ``origin`` tells a shop's own rule from one of ours.
     """
 
     rule_id: RuleId
@@ -212,6 +227,7 @@ class Reason:
     unmeasured: tuple[str, ...] = ()
     facts: tuple[str, ...] = ()
     with_findings: tuple[str, ...] = ()
+    origin: Origin = Origin.BOOK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -238,11 +254,35 @@ class Assessment:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OverlayStamp:
+    """Which rules of a shop lie over the book; ``sha256`` is that of the shop's file alone."""
+
+    name: str
+    revision: str
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RulebookStamp:
-    """Which rule book gave an answer: its revision and the SHA-256 of its tables."""
+    """Which rule book gave an answer: its revision and the SHA-256 of its tables.
+
+    With an overlay ``sha256`` covers both, the tables and the shop's file.
+    """
 
     revision: str
     sha256: str
+    overlay: OverlayStamp | None = None
+
+    @property
+    def words(self) -> str:
+        """The book in words, without its hash: "revision 1, with the shop's rules ..."."""
+        if self.overlay is None:
+            return f"revision {self.revision}"
+        shop = self.overlay
+        return (
+            f"revision {self.revision}, with the shop's rules '{shop.name}' revision "
+            f"{shop.revision}"
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

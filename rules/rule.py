@@ -14,6 +14,7 @@ from rules.terms import (
     HvFlag,
     Likelihood,
     OpenTestId,
+    Origin,
     RuleId,
     SignalWord,
 )
@@ -53,7 +54,8 @@ class Outcome:
 class Rule:
     """A row: independent of every other; results combine by the worst and by union.
 
-    ``cites`` are the ids of the facts behind ``citations``.
+    ``cites`` are the ids of the facts behind ``citations``. ``tightens`` names the row of ours from
+    which a shop's stricter row was made; ours stands beside it unchanged.
     """
 
     id: RuleId
@@ -66,6 +68,8 @@ class Rule:
     basis: Basis
     cites: tuple[str, ...]
     citations: tuple[Citation, ...]
+    origin: Origin = Origin.BOOK
+    tightens: RuleId | None = None
 
     def reason(
         self,
@@ -82,6 +86,7 @@ class Rule:
             unmeasured=unmeasured,
             facts=facts,
             with_findings=with_findings,
+            origin=self.origin,
         )
 
 

@@ -112,6 +112,13 @@ class Basis(StrEnum):
     JUDGEMENT = "judgement"
 
 
+class Origin(StrEnum):
+    """Who wrote a row: our book, or the shop's own rules (its overlay)."""
+
+    BOOK = "rule book"
+    SHOP = "shop's rules"
+
+
 class SourceStatus(StrEnum):
     """How far a cited value was checked (shared with ``facts``); printed beside the value."""
 

@@ -8,6 +8,8 @@ from rules import (
     Assessment,
     CaseAssessment,
     HvFlag,
+    Origin,
+    Reason,
     Risk,
     Rulebook,
 )
@@ -33,9 +35,14 @@ def printable(text: str) -> str:
 
 
 def hv_reason_lines(assessment: Assessment) -> Iterator[str]:
-    """Yield why a finding carries its HV flag, each reason once."""
-    for because in dict.fromkeys(reason.because for reason in assessment.hv_reasons):
+    """Yield why a finding carries its HV flag, each reason once, a shop's rule with its id."""
+    for because in dict.fromkeys(map(_because, assessment.hv_reasons)):
         yield f"  HV because: {because}"
+
+
+def _because(reason: Reason) -> str:
+    shop = f" (the shop's own rule {reason.rule_id})" if reason.origin is Origin.SHOP else ""
+    return f"{reason.because}{shop}"
 
 
 def summary_line(summary: CaseSummary) -> str:

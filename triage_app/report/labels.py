@@ -11,6 +11,8 @@ from rules import (
     Disposition,
     HvFlag,
     Likelihood,
+    Origin,
+    Reason,
     Risk,
     Rulebook,
     Side,
@@ -245,3 +247,9 @@ def shown_name(text: str, *, longest: int = 120) -> str:
     """Return a typed name on one line, cut where it is unreasonably long."""
     line = one_line(text)
     return line if len(line) <= longest else f"{line[: longest - 1]}…"
+
+
+def rule_words(reason: Reason) -> str:
+    """Such as "Rule HVF-001", or "The shop's own rule SHOP-001"."""
+    start = "The shop's own rule" if reason.origin is Origin.SHOP else "Rule"
+    return f"{start} {reason.rule_id}"

@@ -88,6 +88,12 @@ BASIS = {
     Basis.JUDGEMENT: "Judgement of the rule book, without a published source.",
 }
 
+SHOP_BASIS = {
+    **BASIS,
+    Basis.COMMON_PRACTICE: "Common practice by the shop's word, without a published source.",
+    Basis.JUDGEMENT: "Judgement of the shop, without a published source.",
+}
+
 ACTIONS_INTRO = (
     "All steps that the findings require, in the order in which they are done. Safing steps come "
     "before any work in reach of a flagged finding. The vehicle maker's procedure, where it "

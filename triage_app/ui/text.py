@@ -5,7 +5,7 @@ Words for parts and damage come from the rule book.
 
 from collections.abc import Sequence
 
-from rules import Consequence, Likelihood
+from rules import Consequence, Likelihood, RulebookStamp
 from triage_app.ui.words import CONSEQUENCES, LIKELIHOODS, counted
 
 PROGRAM = "Underbody Triage"
@@ -236,6 +236,7 @@ OPEN_TESTS = "Tests that are still open"
 TAKEN_AS_WORST = "Not known, so taken as worst"
 SOURCES = "Sources"
 NO_CITATION = "no document cited"
+SHOP_RULE = "the shop's own rule"
 EDIT_FINDING = "Show on the photo"
 
 
@@ -259,8 +260,8 @@ def safing_steps(number: int) -> str:
     return f"Before anyone reaches in: {counted(number, 'mandatory step', 'mandatory steps')}"
 
 
-def rulebook_line(revision: str, sha256: str) -> str:
-    return f"Rule book {revision}, SHA-256 {sha256[:12]}…"
+def rulebook_line(stamp: RulebookStamp) -> str:
+    return f"Rule book {stamp.words}, SHA-256 {stamp.sha256[:12]}…"
 
 
 # Rule book --------------------------------------------------------------------------------------

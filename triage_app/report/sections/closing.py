@@ -224,7 +224,7 @@ def record(subject: Subject) -> list[Block]:
         ("Case", f"{subject.case.reference}, revision {subject.case.revision}"),
         ("Case opened", f"{subject.case.opened.by}, {labels.moment(subject.case.opened.at)}"),
         ("Report issued", f"{material.issued.by}, {labels.moment(material.issued.at)}"),
-        ("Rule book", f"revision {stamp.revision}, SHA-256 {stamp.sha256}"),
+        ("Rule book", f"{stamp.words}, SHA-256 {stamp.sha256}"),
         (
             "Journal before issue",
             f"{labels.count(material.journal_count, 'entry', 'entries')}, "

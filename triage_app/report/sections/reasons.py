@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from rules import Assessment, HvFlag, Reason, SourceStatus
+from rules import Assessment, HvFlag, Origin, Reason, SourceStatus
 from triage_app.report import labels, texts
 from triage_app.report.blocks import bullets, lead, words
 from triage_app.report.model import Block, Look, Paragraph, Text
@@ -97,7 +97,7 @@ def _reason(subject: Subject, reason: Reason) -> Paragraph:
     return Paragraph(
         texts=(
             Text(text=f"{reason.because}{together} "),
-            Text(text=f"{_basis(subject, reason)} Rule {reason.rule_id}.", ink=_MUTED_INK),
+            Text(text=f"{_basis(subject, reason)} {labels.rule_words(reason)}.", ink=_MUTED_INK),
         )
     )
 
@@ -105,7 +105,8 @@ def _reason(subject: Subject, reason: Reason) -> Paragraph:
 def _basis(subject: Subject, reason: Reason) -> str:
     """Say what a reason rests on, with how far its source was checked."""
     if not reason.citations:
-        return texts.BASIS[reason.basis]
+        is_shops = reason.origin is Origin.SHOP
+        return (texts.SHOP_BASIS if is_shops else texts.BASIS)[reason.basis]
     cited = []
     for citation in reason.citations:
         source = subject.rulebook.sources.get(citation.source)

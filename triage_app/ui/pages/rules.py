@@ -19,7 +19,7 @@ def show() -> None:
     _entries(text.COMPONENTS, [_component(one) for one in book.components.values()], search)
     _entries(text.DAMAGE_TYPES, [_damage(one) for one in book.damage_types.values()], search)
     _entries(text.SOURCES, [_source(one) for one in book.sources.values()], search)
-    st.caption(text.rulebook_line(book.stamp.revision, book.stamp.sha256))
+    st.caption(text.rulebook_line(book.stamp))
 
 
 def _entries(title: str, entries: list[tuple[str, str]], search: str) -> None:

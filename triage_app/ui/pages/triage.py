@@ -26,7 +26,7 @@ def show() -> None:
     _case_answer(case, assessment)
     for finding in _worst_first(case, assessment):
         _finding(case, finding, assessment.of(finding.id))
-    st.caption(text.rulebook_line(assessment.stamp.revision, assessment.stamp.sha256))
+    st.caption(text.rulebook_line(assessment.stamp))
 
 
 def _what_next(case: Case) -> str:

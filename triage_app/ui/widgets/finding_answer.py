@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from html import escape
 
-from rules import Assessment, Reason
+from rules import Assessment, Origin, Reason
 from triage_app.ui import text, words
 from triage_app.ui.widgets.risk_badge import hv_chip_html, risk_badge_html
 from triage_app.ui.wiring import rulebook
@@ -85,7 +85,9 @@ def _sources(answer: Assessment) -> str:
     items = []
     for why in dict.fromkeys((*answer.hv_reasons, *answer.reasons)):
         cited = "; ".join(_citations(why)) or text.NO_CITATION
-        items.append(f"<li><code>{escape(why.rule_id)}</code> ({escape(why.basis)}): {cited}</li>")
+        shop = f"{escape(text.SHOP_RULE)}, " if why.origin is Origin.SHOP else ""
+        rule = f"<code>{escape(why.rule_id)}</code> ({shop}{escape(why.basis)})"
+        items.append(f"<li>{rule}: {cited}</li>")
     return "".join(items)
 
 
