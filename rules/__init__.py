@@ -4,6 +4,7 @@ Usable alone: ``from rules import assess, load_rulebook``.
 """
 
 from rules.engine import assess
+from rules.evidence import Evidence, EvidenceKind, TestOutcome
 from rules.loader import load_rulebook
 from rules.model import (
     Action,
@@ -17,6 +18,7 @@ from rules.model import (
     OpenTest,
     OverlayStamp,
     Reason,
+    Residual,
     RulebookStamp,
     Source,
     VehicleFacts,
@@ -64,6 +66,8 @@ __all__ = [
     "DamageId",
     "DamageType",
     "Disposition",
+    "Evidence",
+    "EvidenceKind",
     "Facts",
     "FactsError",
     "HvFlag",
@@ -73,6 +77,7 @@ __all__ = [
     "Origin",
     "OverlayStamp",
     "Reason",
+    "Residual",
     "Risk",
     "Role",
     "RuleId",
@@ -84,6 +89,7 @@ __all__ = [
     "Source",
     "SourceId",
     "SourceStatus",
+    "TestOutcome",
     "VehicleFacts",
     "Zone",
     "ZoneId",

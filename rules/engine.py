@@ -9,7 +9,8 @@ from rules.firing import fired_alone, fired_together
 from rules.model import Action, Assessment, CaseAssessment, CaseFacts, OpenTest, VehicleFacts
 from rules.rule import Fired, StopRule
 from rules.rulebook import Rulebook
-from rules.seen import see
+from rules.second_pass import Judged, with_residual_case, with_residuals
+from rules.seen import Seen, see
 from rules.tally import Tally
 from rules.terms import ActionId, Consequence, FactsError, HvFlag, Likelihood, OpenTestId, RuleId
 
@@ -21,19 +22,22 @@ def assess(facts: CaseFacts, rulebook: Rulebook) -> CaseAssessment:
     """
     seen = [see(finding, facts.vehicle, rulebook.vocabulary) for finding in facts.findings]
     together = fired_together(seen, rulebook.pairs)
-    findings = tuple(
-        [
-            _assess_one(one.facts.finding_id, fired_alone(one, rulebook.pairs), more, rulebook)
-            for one, more in zip(seen, together, strict=True)
-        ]
+    judged = [
+        _judge(one, fired_alone(one, rulebook.pairs), more, rulebook)
+        for one, more in zip(seen, together, strict=True)
+    ]
+    findings = with_residuals(judged, facts.evidence, rulebook)
+    return with_residual_case(
+        _assess_case(findings, _stops(facts.vehicle, rulebook), rulebook), rulebook
     )
-    return _assess_case(findings, _stops(facts.vehicle, rulebook), rulebook)
 
 
-def _assess_one(
-    finding_id: str, alone: list[Fired], together: list[Fired], book: Rulebook
-) -> Assessment:
+def _judge(one: Seen, alone: list[Fired], together: list[Fired], book: Rulebook) -> Judged:
     fired = _by_rule(alone, together)
+    return Judged(one, fired, _assess_one(one.facts.finding_id, fired, book))
+
+
+def _assess_one(finding_id: str, fired: list[Fired], book: Rulebook) -> Assessment:
     tally = Tally()
     for one in fired:
         tally.add(one.then)
@@ -51,6 +55,11 @@ def _assess_one(
         open_tests=_tests(book, tally.tests),
         reasons=tuple([one.reason for one in fired]),
         decided_by=_decided_by(fired, consequence, likelihood),
+        repair_decided_by=tuple(
+            [one.reason.rule_id for one in fired if one.then.disposition is tally.disposition]
+            if tally.disposition is not None
+            else []
+        ),
     )
 
 

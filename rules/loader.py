@@ -8,6 +8,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from rules.model import Action, RulebookStamp
+from rules.reading.evidence import EvidenceReader
 from rules.reading.examples import ExampleReader
 from rules.reading.judgements import PREFIXES, Words, read_rules, read_stop_rules
 from rules.reading.pairs import pair_rules
@@ -33,6 +34,7 @@ FILES = (
     "book.toml",
     "components.toml",
     "damage_types.toml",
+    "evidence.toml",
     "examples.toml",
     "facts.toml",
     "open_tests.toml",
@@ -86,6 +88,7 @@ def _assemble(documents: Mapping[str, Document], stamp: RulebookStamp, title: st
         facts=words.facts,
         rules=MappingProxyType(dict(rules)),
         stop_rules=MappingProxyType(dict(stop_rules)),
+        evidence=EvidenceReader(words, rules).read(documents["evidence.toml"]),
         risk_matrix=MappingProxyType(risk.matrix),
         risk_citation=risk.citation,
         consequences=risk.consequences,

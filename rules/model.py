@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import isfinite
 
+from rules.evidence import Evidence
 from rules.terms import (
     MAX_SYSTEM_VOLTAGE_V,
     UNIDENTIFIED_COMPONENT,
@@ -198,12 +199,18 @@ class VehicleFacts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CaseFacts:
-    """Everything the rules are given: the vehicle and its findings, in any order."""
+    """Everything the rules are given, in any order: the vehicle, its findings, what was tested.
+
+    ``evidence`` holds accepted, current records only; one about another finding touches nothing.
+    """
 
     vehicle: VehicleFacts
     findings: tuple[Facts, ...]
+    evidence: tuple[Evidence, ...] = ()
 
     def __post_init__(self) -> None:
+        if len({record.id for record in self.evidence}) != len(self.evidence):
+            raise FactsError("Two records have the same id.")
         seen: set[str] = set()
         for finding in self.findings:
             if finding.finding_id in seen:
@@ -231,12 +238,31 @@ class Reason:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Residual:
+    """What remains of a finding after the accepted records: a second answer, beside the first.
+
+    Its consequence and HV flag are those of the first. ``reasons`` are the rules of evidence that
+    counted; ``decided_by`` and ``repair_decided_by`` name the rules, of the first answer or of
+    evidence, that set likelihood and disposition. ``open_tests`` are still outstanding.
+    """
+
+    likelihood: Likelihood
+    risk: Risk
+    disposition: Disposition
+    reasons: tuple[Reason, ...]
+    decided_by: tuple[RuleId, ...]
+    repair_decided_by: tuple[RuleId, ...]
+    open_tests: tuple[OpenTest, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Assessment:
     """What the rules say of one finding.
 
     ``risk`` is the hazard now, to people, until made safe and tested. ``disposition`` is the
     repair needed. They are two answers and are never mixed. ``reasons`` holds every rule that
-    fired; ``decided_by`` names those that set the risk.
+    fired; ``decided_by`` names those that set the risk, ``repair_decided_by`` those that set the
+    disposition. ``residual`` is None while no accepted record touches the finding.
     """
 
     finding_id: str
@@ -251,6 +277,8 @@ class Assessment:
     open_tests: tuple[OpenTest, ...]
     reasons: tuple[Reason, ...]
     decided_by: tuple[RuleId, ...]
+    repair_decided_by: tuple[RuleId, ...] = ()
+    residual: Residual | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -291,6 +319,8 @@ class CaseAssessment:
 
     ``risk`` is ``None`` when there is no finding at all: an empty case is "not assessed", never
     low. ``stop_conditions`` are sentences about signs that forbid work on the car.
+    ``residual_risk`` is the worst that remains over all findings, those without records at their
+    first risk; None while no record touches any. ``residual_open_tests`` are still outstanding.
     """
 
     findings: tuple[Assessment, ...]
@@ -301,6 +331,8 @@ class CaseAssessment:
     open_tests: tuple[OpenTest, ...]
     stop_conditions: tuple[Reason, ...]
     stamp: RulebookStamp
+    residual_risk: Risk | None = None
+    residual_open_tests: tuple[OpenTest, ...] = ()
 
     def of(self, finding_id: str) -> Assessment:
         """Return the assessment of one finding; ``KeyError`` if it was not assessed."""

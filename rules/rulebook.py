@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from rules.evidence_rule import EvidenceBook
 from rules.example import Example
 from rules.model import (
     Action,
@@ -68,6 +69,7 @@ class Rulebook:
     facts: Mapping[str, Fact]
     rules: Mapping[RuleId, Rule]
     stop_rules: Mapping[RuleId, StopRule]
+    evidence: EvidenceBook
     risk_matrix: Mapping[tuple[Consequence, Likelihood], Risk]
     risk_citation: Citation
     consequences: Mapping[Consequence, Meaning]

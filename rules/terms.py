@@ -14,6 +14,9 @@ SourceId = NewType("SourceId", str)
 UNIDENTIFIED_COMPONENT = ComponentId("unidentified_component")
 UNIDENTIFIED_DAMAGE = DamageId("unidentified_damage")
 
+# Outstanding by itself wherever a result was judged without the maker's criterion.
+MAKER_CRITERION = OpenTestId("maker_criterion")
+
 # Class B ends here (UN R100, from memory); a road car above it is a typing error.
 MAX_SYSTEM_VOLTAGE_V = 1500.0
 

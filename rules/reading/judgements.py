@@ -83,7 +83,7 @@ def read_stop_rules(document: Document, words: Words) -> Mapping[RuleId, StopRul
 def _stop_rule(row: Row, words: Words) -> StopRule:
     sign, answer = row.text("sign"), row.pick("answer", ANSWERS)
     reason = Reason(
-        rule_id=_rule_id(row, STOP_PREFIX),
+        rule_id=rule_id_of(row, STOP_PREFIX),
         because=row.text("because"),
         basis=row.word("basis", Basis),
         citations=cited(row, words.facts),
@@ -92,7 +92,7 @@ def _stop_rule(row: Row, words: Words) -> StopRule:
     )
     then = _outcome(row.table("then"), words)
     row.finish()
-    _refuse_unsourced(row, reason.basis, reason.citations)
+    refuse_unsourced(row, reason.basis, reason.citations)
     return StopRule(id=reason.rule_id, sign=sign, answer=answer, then=then, reason=reason)
 
 
@@ -100,9 +100,9 @@ def _rule(row: Row, prefix: str, words: Words) -> Rule:
     unknown = _unknown(row)
     when = row.table("when")
     rule = Rule(
-        id=_rule_id(row, prefix),
+        id=rule_id_of(row, prefix),
         table=row.file,
-        selector=_selector(when, words),
+        selector=selector_of(when, words),
         checks=_checks(when, unknown),
         beside=_beside(row, words) if prefix == "CMB" else None,
         then=_outcome(row.table("then"), words),
@@ -116,14 +116,15 @@ def _rule(row: Row, prefix: str, words: Words) -> Rule:
     for key in unknown:
         if not any(check.key == key for check in rule.checks):
             raise row.fault("unknown", f"speaks of {key}, which the rule does not ask.")
-    _refuse_unsourced(row, rule.basis, rule.citations)
-    _refuse_unreachable(row, "when", rule.selector, words)
+    refuse_unsourced(row, rule.basis, rule.citations)
+    refuse_unreachable(row, "when", rule.selector, words)
     if rule.beside is not None:
-        _refuse_unreachable(row, "beside", rule.beside.selector, words)
+        refuse_unreachable(row, "beside", rule.beside.selector, words)
     return rule
 
 
-def _rule_id(row: Row, prefix: str) -> RuleId:
+def rule_id_of(row: Row, prefix: str) -> RuleId:
+    """Return the row's id; RulebookError if it does not look like ``PREFIX-001``."""
     rule_id = row.text("id")
     start, _, number = rule_id.partition("-")
     if start != prefix or len(number) != 3 or not number.isdigit():
@@ -131,7 +132,8 @@ def _rule_id(row: Row, prefix: str) -> RuleId:
     return RuleId(rule_id)
 
 
-def _selector(when: Row, words: Words) -> Selector:
+def selector_of(when: Row, words: Words) -> Selector:
+    """Return which parts and damages ``when`` names; RulebookError for a word that is unknown."""
     known: dict[str, frozenset[str]] = {
         "component": frozenset(words.components),
         "group": frozenset(component.group for component in words.components.values()),
@@ -196,7 +198,7 @@ def _beside(row: Row, words: Words) -> Beside:
     # An unknown fact about the other finding always counts: there is no milder row to leave it to.
     unknown = dict.fromkeys(QUESTIONS, MET)
     read = Beside(
-        selector=_selector(beside, words),
+        selector=selector_of(beside, words),
         checks=_checks(beside, unknown),
         where=beside.word("where", Nearness),
     )
@@ -231,12 +233,14 @@ def _likelihood(then: Row) -> Likelihood:
     return level
 
 
-def _refuse_unsourced(row: Row, basis: Basis, citations: tuple[object, ...]) -> None:
+def refuse_unsourced(row: Row, basis: Basis, citations: tuple[object, ...]) -> None:
+    """Refuse a row that claims a regulation or standard and names none."""
     if basis in {Basis.REGULATION, Basis.STANDARD} and not citations:
         raise row.fault("cites", f"a rule on the basis '{basis.value}' must cite its source.")
 
 
-def _refuse_unreachable(row: Row, field: str, selector: Selector, words: Words) -> None:
+def refuse_unreachable(row: Row, field: str, selector: Selector, words: Words) -> None:
+    """Refuse a row that no part and damage of the book meets."""
     parts = any(selector.takes_part(part) for part in words.components.values())
     damages = any(selector.takes_damage(damage) for damage in words.damage_types.values())
     if not (parts and damages):

@@ -1,0 +1,181 @@
+"""What remains after the accepted records: a second answer, beside the first and never in it.
+
+Each rule of the first answer keeps what it asked until a row of evidence that names it counts;
+the worst of all is what remains. So fewer records never leave less, and consequence, HV flag and
+first risk are not even in reach here.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from rules.evidence import Evidence
+from rules.evidence_rule import EvidenceRule
+from rules.model import Assessment, CaseAssessment, Reason, Residual
+from rules.rule import Fired
+from rules.rulebook import Rulebook
+from rules.seen import Seen
+from rules.standing import Standing, stand
+from rules.terms import Disposition, FactsError, Likelihood, OpenTestId, RuleId
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A finding after the first pass: as seen, every rule that fired, and the answer."""
+
+    seen: Seen
+    fired: Sequence[Fired]
+    first: Assessment
+
+    @property
+    def asked(self) -> frozenset[OpenTestId]:
+        return frozenset([test.id for test in self.first.open_tests])
+
+
+class _Left(NamedTuple):
+    """What one rule still asks for, and which rules say so."""
+
+    likelihood: Likelihood | None
+    likelihood_by: tuple[RuleId, ...]
+    disposition: Disposition | None
+    disposition_by: tuple[RuleId, ...]
+
+
+def with_residuals(
+    judged: Sequence[Judged], evidence: Sequence[Evidence], book: Rulebook
+) -> tuple[Assessment, ...]:
+    """Return the assessments, each one that a record touches with what remains of it.
+
+    Raises FactsError for a test that the book does not know.
+    """
+    for record in evidence:
+        if record.test is not None and record.test not in book.open_tests:
+            raise FactsError(f"The rule book knows no test '{record.test}'.")
+    standing = _standing(judged, evidence, book)
+    settled = {finding_id for finding_id, one in standing.items() if one.is_settled}
+    return tuple(
+        [
+            replace(one.first, residual=_residual(one, standing[finding_id], settled, book))
+            if (finding_id := one.first.finding_id) in standing
+            else one.first
+            for one in judged
+        ]
+    )
+
+
+def with_residual_case(case: CaseAssessment, book: Rulebook) -> CaseAssessment:
+    """Return the case with the worst that remains; as it was while no record touches a finding."""
+    if all(finding.residual is None for finding in case.findings):
+        return case
+    remains = [finding.residual or finding for finding in case.findings]
+    of_findings = {test.id for finding in case.findings for test in finding.open_tests}
+    still_open = {test.id for one in remains for test in one.open_tests}
+    still_open |= {test.id for test in case.open_tests} - of_findings
+    return replace(
+        case,
+        residual_risk=max([one.risk for one in remains]),
+        residual_open_tests=tuple([book.open_tests[test] for test in sorted(still_open)]),
+    )
+
+
+def _standing(
+    judged: Sequence[Judged], evidence: Sequence[Evidence], book: Rulebook
+) -> dict[str, Standing]:
+    """Return how each finding stands that a record touches.
+
+    A record of the whole car touches the findings that ask for its test.
+    """
+    of_car = [record for record in evidence if record.finding_id is None]
+    own: dict[str, list[Evidence]] = {}
+    for record in evidence:
+        if record.finding_id is not None:
+            own.setdefault(record.finding_id, []).append(record)
+    standing: dict[str, Standing] = {}
+    for one in judged:
+        asked, finding_id = one.asked, one.first.finding_id
+        records = [record for record in of_car if record.test in asked] + own.get(finding_id, [])
+        if records:
+            standing[finding_id] = stand(one.seen, asked, records, book.evidence)
+    return standing
+
+
+def _residual(one: Judged, standing: Standing, settled: set[str], book: Rulebook) -> Residual:
+    counted: set[RuleId] = set()
+    left: list[_Left] = []
+    for fired in one.fired:
+        answers = _answers(fired, standing, settled)
+        counted.update([row.id for row in answers])
+        left.append(_left(fired, answers))
+    for row in standing.raising:
+        counted.add(row.id)
+        left.append(_Left(row.then.likelihood, (row.id,), row.then.disposition, (row.id,)))
+    likelihood = min([a.likelihood for a in left if a.likelihood is not None], default=Likelihood.A)
+    disposition = max(
+        [a.disposition for a in left if a.disposition is not None], default=Disposition.TEST_FIRST
+    )
+    return Residual(
+        likelihood=likelihood,
+        risk=book.risk_matrix[one.first.consequence, likelihood],
+        disposition=disposition,
+        reasons=_reasons(standing, counted, book),
+        decided_by=_united([a.likelihood_by for a in left if a.likelihood is likelihood]),
+        repair_decided_by=_united([a.disposition_by for a in left if a.disposition is disposition]),
+        open_tests=tuple([book.open_tests[test] for test in sorted(standing.still_open)]),
+    )
+
+
+def _answers(fired: Fired, standing: Standing, settled: set[str]) -> list[EvidenceRule]:
+    """Return the rows that answer this rule.
+
+    What fired because of other findings is answered only when those are settled too.
+    """
+    if not settled.issuperset(fired.reason.with_findings):
+        return []
+    return [row for row in standing.answering if fired.reason.rule_id in row.answers]
+
+
+def _left(fired: Fired, answers: Sequence[EvidenceRule]) -> _Left:
+    """Return what the rule still asks for: the least that a row which answers it leaves."""
+    likelihood, disposition = fired.then.likelihood, fired.then.disposition
+    levels = [row.then.likelihood for row in answers if row.then.likelihood is not None]
+    works = [row.then.disposition for row in answers if row.then.disposition is not None]
+    if likelihood is not None:
+        likelihood = max([likelihood, *levels])
+    if disposition is not None:
+        disposition = min([disposition, *works])
+    own = (fired.reason.rule_id,)
+    return _Left(
+        likelihood,
+        own
+        if likelihood is fired.then.likelihood
+        else tuple([row.id for row in answers if row.then.likelihood is likelihood]),
+        disposition,
+        own
+        if disposition is fired.then.disposition
+        else tuple([row.id for row in answers if row.then.disposition is disposition]),
+    )
+
+
+def _united(deciders: Sequence[tuple[RuleId, ...]]) -> tuple[RuleId, ...]:
+    return tuple(sorted({rule_id for one in deciders for rule_id in one}))
+
+
+def _reasons(standing: Standing, counted: set[RuleId], book: Rulebook) -> tuple[Reason, ...]:
+    rows = sorted(
+        [row for row in (*standing.answering, *standing.raising) if row.id in counted],
+        key=lambda row: row.id,
+    )
+    return tuple([row.reason(_given_in_words(row, standing, book)) for row in rows])
+
+
+def _given_in_words(row: EvidenceRule, standing: Standing, book: Rulebook) -> tuple[str, ...]:
+    given = row.given
+    words = ["the part was replaced"] if given.replaced else []
+    words += [f"criterion met: {book.open_tests[test].text}" for test in sorted(given.met)]
+    words += [
+        f"criterion not met: {book.open_tests[test].text}"
+        for test in sorted(given.not_met & standing.failed)
+    ]
+    if given.instruction is not None:
+        words.append(f"the maker's instruction: {given.instruction.name.lower().replace('_', ' ')}")
+    return tuple(words)
