@@ -7,7 +7,7 @@ from importlib import resources
 from pathlib import Path
 from types import MappingProxyType
 
-from rules.model import Action, RulebookStamp
+from rules.model import RulebookStamp
 from rules.reading.evidence import EvidenceReader
 from rules.reading.examples import ExampleReader
 from rules.reading.judgements import PREFIXES, Words, read_rules, read_stop_rules
@@ -24,10 +24,11 @@ from rules.reading.words import (
     read_open_tests,
     read_sources,
     read_zones,
+    safing_by_flag,
 )
 from rules.rulebook import Rulebook
 from rules.seen import Vocabulary
-from rules.terms import ActionId, HvFlag, RulebookError
+from rules.terms import RulebookError
 
 FILES = (
     "actions.toml",
@@ -96,7 +97,7 @@ def _assemble(documents: Mapping[str, Document], stamp: RulebookStamp, title: st
         signal_words=signals.meanings,
         least_signal_word=signals.least,
         hv_signal_word=signals.for_hv,
-        safing_actions=_safing(words.actions),
+        safing_actions=safing_by_flag(words.actions),
         examples=ExampleReader(words, zones, [*rules, *stop_rules], signs).read(
             documents["examples.toml"]
         ),
@@ -136,16 +137,3 @@ def _digest(contents: Mapping[str, bytes]) -> str:
         digest.update(f"{name}\0{len(contents[name])}\0".encode())
         digest.update(contents[name])
     return digest.hexdigest()
-
-
-def _safing(actions: Mapping[ActionId, Action]) -> Mapping[HvFlag, frozenset[ActionId]]:
-    return MappingProxyType(
-        {
-            flag: frozenset(
-                action.id
-                for action in actions.values()
-                if action.required_from is not None and action.required_from <= flag
-            )
-            for flag in HvFlag
-        }
-    )

@@ -48,10 +48,11 @@ class ExampleReader:
     def read(self, document: Document) -> tuple[Example, ...]:
         """Return one example for each row; RulebookError for a rule that is not in the book."""
         return tuple(
-            self._example(row) for row in rows_of("examples.toml", document, "example", "rule")
+            self.example(row) for row in rows_of("examples.toml", document, "example", "rule")
         )
 
-    def _example(self, row: Row) -> Example:
+    def example(self, row: Row) -> Example:
+        """Return the example in one row; RulebookError names file, row and field."""
         rule = row.text("rule")
         row.known("rule", (rule,), self._rules)
         hit, miss = self._case(row, "hit"), self._case(row, "miss")

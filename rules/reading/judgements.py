@@ -57,10 +57,10 @@ def read_rules(documents: Mapping[str, Document], words: Words) -> Mapping[RuleI
     rules: dict[RuleId, Rule] = {}
     for file, prefix in PREFIXES.items():
         for row in rows_of(file, documents[file], "rule", "id"):
-            rule = _rule(row, prefix, words)
+            rule = read_rule(row, words, prefix, stands_beside=prefix == "CMB")
             rules[rule.id] = rule
-    _refuse_dangling(rules)
-    _refuse_doubles(rules.values())
+    refuse_dangling(rules)
+    refuse_doubles(rules.values())
     return rules
 
 
@@ -69,7 +69,7 @@ def read_stop_rules(document: Document, words: Words) -> Mapping[RuleId, StopRul
     rules: dict[RuleId, StopRule] = {}
     answered: set[tuple[str, bool | None]] = set()
     for row in rows_of("stop_signs.toml", document, "rule", "id"):
-        rule = _stop_rule(row, words)
+        rule = read_stop_rule(row, words)
         if (rule.sign, rule.answer) in answered:
             raise row.fault("answer", f"'{rule.sign}' has this answer already.")
         answered.add((rule.sign, rule.answer))
@@ -80,23 +80,25 @@ def read_stop_rules(document: Document, words: Words) -> Mapping[RuleId, StopRul
     return rules
 
 
-def _stop_rule(row: Row, words: Words) -> StopRule:
+def read_stop_rule(row: Row, words: Words, prefix: str = STOP_PREFIX) -> StopRule:
+    """Return one row about a warning sign; RulebookError names file, row and field."""
     sign, answer = row.text("sign"), row.pick("answer", ANSWERS)
     reason = Reason(
-        rule_id=rule_id_of(row, STOP_PREFIX),
+        rule_id=rule_id_of(row, prefix),
         because=row.text("because"),
         basis=row.word("basis", Basis),
         citations=cited(row, words.facts),
         unmeasured=() if answer else (sign,),
         facts=(f"{sign}: {'yes' if answer else 'not known'}",),
     )
-    then = _outcome(row.table("then"), words)
+    then = read_outcome(row.table("then"), words)
     row.finish()
     refuse_unsourced(row, reason.basis, reason.citations)
     return StopRule(id=reason.rule_id, sign=sign, answer=answer, then=then, reason=reason)
 
 
-def _rule(row: Row, prefix: str, words: Words) -> Rule:
+def read_rule(row: Row, words: Words, prefix: str, *, stands_beside: bool) -> Rule:
+    """Return one row that judges a finding; RulebookError names file, row and field."""
     unknown = _unknown(row)
     when = row.table("when")
     rule = Rule(
@@ -104,8 +106,8 @@ def _rule(row: Row, prefix: str, words: Words) -> Rule:
         table=row.file,
         selector=selector_of(when, words),
         checks=_checks(when, unknown),
-        beside=_beside(row, words) if prefix == "CMB" else None,
-        then=_outcome(row.table("then"), words),
+        beside=_beside(row, words) if stands_beside else None,
+        then=read_outcome(row.table("then"), words),
         because=row.text("because"),
         basis=row.word("basis", Basis),
         cites=row.texts("cites", optional=True),
@@ -206,7 +208,8 @@ def _beside(row: Row, words: Words) -> Beside:
     return read
 
 
-def _outcome(then: Row, words: Words) -> Outcome:
+def read_outcome(then: Row, words: Words) -> Outcome:
+    """Return what a row asks for; RulebookError if it asks for nothing."""
     actions = frozenset(ActionId(name) for name in then.texts("actions", optional=True))
     tests = frozenset(OpenTestId(name) for name in then.texts("tests", optional=True))
     then.known("actions", actions, words.actions)
@@ -247,7 +250,8 @@ def refuse_unreachable(row: Row, field: str, selector: Selector, words: Words) -
         raise row.fault(field, "can never fire: no part and damage of the book meets it.")
 
 
-def _refuse_dangling(rules: Mapping[RuleId, Rule]) -> None:
+def refuse_dangling(rules: Mapping[RuleId, Rule]) -> None:
+    """Refuse a row that leaves an unknown fact to a row which does not exist."""
     for rule in rules.values():
         for check in rule.checks:
             if check.unknown != MET and check.unknown not in rules:
@@ -257,7 +261,8 @@ def _refuse_dangling(rules: Mapping[RuleId, Rule]) -> None:
                 )
 
 
-def _refuse_doubles(rules: Iterable[Rule]) -> None:
+def refuse_doubles(rules: Iterable[Rule]) -> None:
+    """Refuse a row that says what an earlier one says already."""
     seen: dict[tuple[object, ...], Rule] = {}
     for rule in rules:
         same = (rule.selector, rule.checks, rule.beside, rule.then)

@@ -104,16 +104,7 @@ def read_actions(document: Document) -> Mapping[ActionId, Action]:
     actions: dict[ActionId, Action] = {}
     orders: dict[int, str] = {}
     for row in rows_of("actions.toml", document, "action", "id"):
-        is_safing = row.flag("is_safing")
-        action = Action(
-            id=ActionId(row.text("id")),
-            text=row.text("text"),
-            order=row.whole("order"),
-            is_safing=is_safing,
-            signal_word=row.pick("signal_word", SIGNAL_WORDS),
-            required_from=row.pick("required_from", HV_FLAGS) if is_safing else None,
-        )
-        row.finish()
+        action = read_action(row)
         if action.order in orders:
             raise row.fault("order", f"{action.order} is also that of {orders[action.order]}.")
         orders[action.order] = action.id
@@ -123,49 +114,92 @@ def read_actions(document: Document) -> Mapping[ActionId, Action]:
     return MappingProxyType(actions)
 
 
+def read_action(row: Row) -> Action:
+    is_safing = row.flag("is_safing")
+    action = Action(
+        id=ActionId(row.text("id")),
+        text=row.text("text"),
+        order=row.whole("order"),
+        is_safing=is_safing,
+        signal_word=row.pick("signal_word", SIGNAL_WORDS),
+        required_from=row.pick("required_from", HV_FLAGS) if is_safing else None,
+    )
+    row.finish()
+    return action
+
+
+def safing_by_flag(actions: Mapping[ActionId, Action]) -> Mapping[HvFlag, frozenset[ActionId]]:
+    """Return, for each flag, the safing actions that are mandatory with it."""
+    return MappingProxyType(
+        {
+            flag: frozenset(
+                action.id
+                for action in actions.values()
+                if action.required_from is not None and action.required_from <= flag
+            )
+            for flag in HvFlag
+        }
+    )
+
+
 def read_open_tests(document: Document) -> Mapping[OpenTestId, OpenTest]:
     tests: dict[OpenTestId, OpenTest] = {}
     for row in rows_of("open_tests.toml", document, "open_test", "id"):
-        test = OpenTest(id=OpenTestId(row.text("id")), text=row.text("text"), by=row.text("by"))
-        row.finish()
+        test = read_open_test(row)
         tests[test.id] = test
     return MappingProxyType(tests)
+
+
+def read_open_test(row: Row) -> OpenTest:
+    test = OpenTest(id=OpenTestId(row.text("id")), text=row.text("text"), by=row.text("by"))
+    row.finish()
+    return test
 
 
 def read_sources(document: Document) -> Mapping[SourceId, Source]:
     sources: dict[SourceId, Source] = {}
     for row in rows_of("sources.toml", document, "source", "id"):
-        source = Source(
-            id=SourceId(row.text("id")),
-            title=row.text("title"),
-            publisher=row.text("publisher"),
-            edition=row.text("edition"),
-            status=row.word("status", SourceStatus),
-        )
-        row.finish()
+        source = read_source(row)
         sources[source.id] = source
     return MappingProxyType(sources)
+
+
+def read_source(row: Row) -> Source:
+    source = Source(
+        id=SourceId(row.text("id")),
+        title=row.text("title"),
+        publisher=row.text("publisher"),
+        edition=row.text("edition"),
+        status=row.word("status", SourceStatus),
+    )
+    row.finish()
+    return source
 
 
 def read_facts(document: Document, sources: Mapping[SourceId, Source]) -> Mapping[str, Fact]:
     facts: dict[str, Fact] = {}
     for row in rows_of("facts.toml", document, "fact", "id"):
-        row.known("source", (row.text("source"),), sources)
-        has_value = row.has("value") or row.has("unit")
-        fact = Fact(
-            id=row.text("id"),
-            citation=Citation(
-                source=SourceId(row.text("source")),
-                clause=row.text("clause"),
-                says=row.text("says"),
-                status=row.word("status", SourceStatus),
-            ),
-            value=row.number("value") if has_value else None,
-            unit=row.text("unit") if has_value else "",
-        )
-        row.finish()
+        fact = read_fact(row, sources)
         facts[fact.id] = fact
     return MappingProxyType(facts)
+
+
+def read_fact(row: Row, sources: Mapping[SourceId, Source]) -> Fact:
+    row.known("source", (row.text("source"),), sources)
+    has_value = row.has("value") or row.has("unit")
+    fact = Fact(
+        id=row.text("id"),
+        citation=Citation(
+            source=SourceId(row.text("source")),
+            clause=row.text("clause"),
+            says=row.text("says"),
+            status=row.word("status", SourceStatus),
+        ),
+        value=row.number("value") if has_value else None,
+        unit=row.text("unit") if has_value else "",
+    )
+    row.finish()
+    return fact
 
 
 def cited(row: Row, facts: Mapping[str, Fact]) -> tuple[Citation, ...]:
