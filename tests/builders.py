@@ -2,11 +2,18 @@
 
 import hashlib
 import io
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 from PIL import Image, ImageDraw
 
-from rules import ComponentId, DamageId, ZoneId
+from rules import (
+    ComponentId,
+    DamageId,
+    EvidenceKind,
+    OpenTestId,
+    TestOutcome,
+    ZoneId,
+)
 from triage_app.domain.case import (
     Case,
     Finding,
@@ -16,8 +23,16 @@ from triage_app.domain.case import (
     PhotoQuality,
     Tags,
 )
+from triage_app.domain.evidence import (
+    EvidenceEntry,
+    Instruction,
+    Instrument,
+    MakerCriterion,
+    SeenFinding,
+)
+from triage_app.domain.evidence_commands import RecordEvidence
 from triage_app.domain.geometry import Outline, Rings, rectangle
-from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId, Sha256
 from triage_app.domain.signed import Operator, Signed
 from triage_app.domain.vehicle import Incident, Vehicle
 
@@ -129,4 +144,60 @@ def a_case(
         incident=incident or Incident(),
         photos=(a_photo(),) if photos is None else photos,
         findings=findings,
+    )
+
+
+SENIOR = Operator(name="Sam Senior")
+A_CRITERION = MakerCriterion(
+    text="At least 500 ohm per volt", document="Invented repair manual 7-2", document_date="2030-06"
+)
+AN_INSTRUMENT = Instrument(
+    name="Insulation tester", serial="IT-1", calibration_due=NOON.date() + timedelta(days=90)
+)
+
+
+def a_test(
+    test: str = "isolation_resistance",
+    outcome: TestOutcome = TestOutcome.MET,
+    *,
+    value: float | None = None,
+    instrument: Instrument | None = None,
+    criterion: MakerCriterion | None = A_CRITERION,
+) -> EvidenceEntry:
+    return EvidenceEntry(
+        kind=EvidenceKind.TEST_RESULT,
+        test=OpenTestId(test),
+        outcome=outcome,
+        value=value,
+        unit="" if value is None else "Mohm",
+        instrument=instrument,
+        criterion=criterion,
+    )
+
+
+def an_instruction(instruction: Instruction = Instruction.REPLACE) -> EvidenceEntry:
+    return EvidenceEntry(
+        kind=EvidenceKind.MAKER_INSTRUCTION, instruction=instruction, criterion=A_CRITERION
+    )
+
+
+A_REPLACED_PART = EvidenceEntry(kind=EvidenceKind.PART_REPLACED, note="New cable fitted.")
+
+
+def record_of(
+    entry: EvidenceEntry,
+    finding: Finding | None = None,
+    *,
+    record_id: str = "E1",
+    whole_car: Case | None = None,
+    replaces: str | None = None,
+) -> RecordEvidence:
+    """Return the command that puts ``entry`` on record for one finding, or for a whole car."""
+    about = (finding,) if finding is not None else whole_car.open_findings if whole_car else ()
+    return RecordEvidence(
+        record_id=EvidenceId(record_id),
+        finding_id=finding.id if finding is not None else None,
+        seen=tuple(SeenFinding(finding_id=one.id, revision=one.revision) for one in about),
+        entry=entry,
+        replaces=None if replaces is None else EvidenceId(replaces),
     )

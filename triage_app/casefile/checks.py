@@ -10,12 +10,22 @@ from triage_app.domain.case import (
     Photo,
 )
 from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.evidence import EvidenceRecord, Verdict
 from triage_app.domain.geometry import check_inside
-from triage_app.domain.ids import PhotoId, checked_id, checked_sha256
-from triage_app.domain.signed import Signed
+from triage_app.domain.ids import EvidenceId, PhotoId, checked_id, checked_sha256
+from triage_app.domain.signed import Signed, is_same_person
 
 MAX_SIDE_PX = 100_000
 MAX_NAME = 400
+
+_VERDICTS = {
+    (),
+    (Verdict.ACCEPTED,),
+    (Verdict.DECLINED,),
+    (Verdict.WITHDRAWN,),
+    (Verdict.ACCEPTED, Verdict.WITHDRAWN),
+    (Verdict.DECLINED, Verdict.WITHDRAWN),
+}
 
 Path = tuple[str | int, ...]
 Fault = tuple[Path, str]
@@ -35,6 +45,7 @@ def faults_of(case: Case) -> Iterator[Fault]:
     for index, report in enumerate(case.reports):
         yield from _report(("reports", index), report)
     yield from _repeated("reports", "sha256", (report.sha256 for report in case.reports))
+    yield from _evidence(case)
 
 
 def _findings(case: Case) -> Iterator[Fault]:
@@ -50,6 +61,44 @@ def _findings(case: Case) -> Iterator[Fault]:
             seen_marks.add(mark.id)
     yield from _repeated("findings", "id", (finding.id for finding in case.findings))
     yield from _repeated("findings", "number", (finding.number for finding in case.findings))
+
+
+def _evidence(case: Case) -> Iterator[Fault]:
+    findings = {finding.id for finding in case.findings}
+    earlier: dict[EvidenceId, EvidenceRecord] = {}
+    for index, record in enumerate(case.evidence):
+        place: Path = ("evidence", index)
+        yield from _record(place, record)
+        about = [one.finding_id for one in record.seen]
+        if record.finding_id is not None and about != [record.finding_id]:
+            yield (*place, "seen"), "a record about one finding is bound to that finding only."
+        for finding_id in about:
+            if finding_id not in findings:
+                yield (*place, "seen"), f"the case has no finding '{finding_id}'."
+        if record.replaces is not None:
+            old = earlier.get(record.replaces)
+            if old is None or not record.repeats(old):
+                yield (*place, "replaces"), f"no earlier record '{record.replaces}' of this test."
+        earlier[record.id] = record
+    yield from _repeated("evidence", "id", (record.id for record in case.evidence))
+    yield from _repeated("evidence", "number", (record.number for record in case.evidence))
+
+
+def _record(place: Path, record: EvidenceRecord) -> Iterator[Fault]:
+    yield from _id((*place, "id"), record.id)
+    yield from _from_one((*place, "number"), record.number)
+    yield from _signed((*place, "recorded"), record.recorded)
+    if record.entry.test is not None:
+        yield from _id((*place, "entry", "test"), record.entry.test)
+    for at, decision in enumerate(record.decisions):
+        where = (*place, "decisions", at)
+        yield from _signed((*where, "signed"), decision.signed)
+        own = is_same_person(decision.signed.by, record.recorded.by)
+        if own and decision.verdict is not Verdict.WITHDRAWN:
+            yield (*where, "signed"), f"'{decision.signed.by}' put it on record themselves."
+    verdicts = tuple(decision.verdict for decision in record.decisions)
+    if verdicts not in _VERDICTS:
+        yield (*place, "decisions"), "it is decided on once, and withdrawn at most once after that."
 
 
 def _photo(place: Path, photo: Photo) -> Iterator[Fault]:

@@ -10,8 +10,9 @@ from typing import Final, Self
 
 from rules import ComponentId, DamageId, Side, ZoneId
 from triage_app.domain.errors import InvalidInputError, NotFoundError
+from triage_app.domain.evidence import EvidenceRecord
 from triage_app.domain.geometry import Outline, Rings
-from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId, Sha256
 from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Incident, Vehicle, checked_number, checked_text
 
@@ -168,6 +169,7 @@ class Case:
     photos: tuple[Photo, ...] = ()
     findings: tuple[Finding, ...] = ()
     reports: tuple[IssuedReport, ...] = ()
+    evidence: tuple[EvidenceRecord, ...] = ()
 
     def photo(self, photo_id: PhotoId) -> Photo:
         for photo in self.photos:
@@ -193,6 +195,12 @@ class Case:
                 return finding
         return None
 
+    def evidence_record(self, record_id: EvidenceId) -> EvidenceRecord:
+        for record in self.evidence:
+            if record.id == record_id:
+                return record
+        raise NotFoundError(f"Case {self.reference} has no record of evidence {record_id}.")
+
     @property
     def open_findings(self) -> tuple[Finding, ...]:
         return tuple(finding for finding in self.findings if finding.is_open)
@@ -200,6 +208,10 @@ class Case:
     @property
     def next_number(self) -> int:
         return max((finding.number for finding in self.findings), default=0) + 1
+
+    @property
+    def next_evidence_number(self) -> int:
+        return max((record.number for record in self.evidence), default=0) + 1
 
     def marks_on(self, photo_id: PhotoId) -> tuple[tuple[Finding, Mark], ...]:
         """Every mark on one photo with its finding, open findings only, in order of number."""
@@ -220,3 +232,10 @@ class Case:
             return replace(self, findings=(*others, finding))
         kept = tuple(finding if old.id == finding.id else old for old in others)
         return replace(self, findings=kept)
+
+    def with_evidence(self, record: EvidenceRecord) -> Self:
+        """Put ``record`` in the place of the one with its id, or at the end."""
+        if all(old.id != record.id for old in self.evidence):
+            return replace(self, evidence=(*self.evidence, record))
+        kept = tuple(record if old.id == record.id else old for old in self.evidence)
+        return replace(self, evidence=kept)

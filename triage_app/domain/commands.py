@@ -20,6 +20,12 @@ from triage_app.domain.case import (
     Withdrawal,
 )
 from triage_app.domain.errors import InvalidInputError, NotFoundError, StaleCaseError
+from triage_app.domain.evidence_commands import (
+    AcceptEvidence,
+    DeclineEvidence,
+    RecordEvidence,
+    WithdrawEvidence,
+)
 from triage_app.domain.geometry import Outline, check_inside
 from triage_app.domain.ids import FindingId, MarkId, PhotoId
 from triage_app.domain.merging import merged
@@ -297,6 +303,10 @@ AnyCommand = (
     | WithdrawFinding
     | RestoreFinding
     | RecordReport
+    | RecordEvidence
+    | AcceptEvidence
+    | DeclineEvidence
+    | WithdrawEvidence
 )
 
 

@@ -8,6 +8,7 @@ from rules import (
     VehicleFacts,
 )
 from triage_app.domain.case import Case, Finding
+from triage_app.domain.evidence_standing import counted_evidence
 from triage_app.domain.geometry import gap_px
 
 # A mark this near to a proposed orange area, as a share of the photo's longer side, counts as
@@ -37,12 +38,13 @@ def facts_from(case: Case, finding: Finding) -> Facts:
 
 
 def case_facts(case: Case) -> CaseFacts:
-    """Return the facts of the vehicle and of every finding that counts."""
+    """Return the facts of the vehicle, of every finding that counts, and of what was tested."""
     return CaseFacts(
         vehicle=VehicleFacts(
             system_voltage_v=case.vehicle.believed_voltage_v, signs=case.incident.signs
         ),
         findings=tuple(facts_from(case, finding) for finding in case.open_findings),
+        evidence=counted_evidence(case),
     )
 
 

@@ -17,12 +17,13 @@ from triage_app.domain.commands import (
     WithdrawFinding,
     checked_reason,
 )
-from triage_app.domain.errors import InvalidInputError, NotAllowedError
+from triage_app.domain.errors import NotAllowedError
 from triage_app.domain.findings import case_facts
 from triage_app.domain.geometry import Outline
 from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, checked_id
 from triage_app.domain.signed import Operator, Signed
 from triage_app.domain.undo import inverse
+from triage_app.services import known_words
 from triage_app.services.ports import CaseStore, Clock, NewId
 
 _log = logging.getLogger(__name__)
@@ -172,14 +173,4 @@ class Marking:
 
     def check_tags(self, tags: Tags) -> None:
         """Raise InvalidInputError for a word that the rule book does not know."""
-        book = self._rulebook
-        for value, known, what in (
-            (tags.component, book.components, "component"),
-            (tags.damage, book.damage_types, "damage type"),
-            (tags.zone, book.zones, "zone"),
-        ):
-            if value is not None and value not in known:
-                raise InvalidInputError(
-                    f"The rule book has no {what} '{value}'. See the list with: "
-                    "underbody check-rules --list"
-                )
+        known_words.check_tags(tags, self._rulebook)

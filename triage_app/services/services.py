@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from rules import Rulebook
 from triage_app.services.archive import Archive
+from triage_app.services.evidence import EvidenceRecords
 from triage_app.services.intake import Intake
 from triage_app.services.marking import Marking
 from triage_app.services.ports import BlobStore, CaseStore, Clock, NewId, SessionStore
@@ -33,6 +34,7 @@ class Services:
         self.rulebook = rulebook
         self.intake = Intake(cases=cases, blobs=blobs, clock=clock, new_id=new_id)
         self.marking = Marking(cases=cases, clock=clock, new_id=new_id, rulebook=rulebook)
+        self.evidence = EvidenceRecords(cases=cases, clock=clock, new_id=new_id, rulebook=rulebook)
         self.triage = Triage(cases=cases, rulebook=rulebook)
         self.reporting = Reporting(cases=cases, blobs=blobs, triage=self.triage, clock=clock)
         self.archive = Archive(cases=cases, blobs=blobs)

@@ -70,8 +70,9 @@ def touched(
     """Return the parts of two cases that differ; of a list, only the items that differ."""
     was: dict[str, object] = {}
     is_now: dict[str, object] = {}
-    for name in after:
-        old, new = before[name], after[name]
+    # A list that is empty may be left out, and is then as good as one that is there.
+    for name in dict.fromkeys((*before, *after)):
+        old, new = before.get(name, []), after.get(name, [])
         if name == "revision" or old == new:
             continue
         if isinstance(old, list) and isinstance(new, list):

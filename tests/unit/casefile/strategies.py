@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 from hypothesis import strategies as st
 
-from rules import ComponentId, DamageId, Side, ZoneId
+from rules import ComponentId, DamageId, EvidenceKind, OpenTestId, Side, TestOutcome, ZoneId
 from triage_app.domain.case import (
     Case,
     Finding,
@@ -16,8 +16,18 @@ from triage_app.domain.case import (
     Tags,
     Withdrawal,
 )
+from triage_app.domain.evidence import (
+    Decision,
+    EvidenceEntry,
+    EvidenceRecord,
+    Instruction,
+    Instrument,
+    MakerCriterion,
+    SeenFinding,
+    Verdict,
+)
 from triage_app.domain.geometry import Ellipse, Point, Rings, RingShape, polygon, rectangle
-from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId, Sha256
 from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Answer, Incident, Powertrain, Vehicle
 
@@ -153,9 +163,60 @@ def findings(draw: st.DrawFn, number: int, photo_count: int) -> Finding:
     )
 
 
+def entries() -> st.SearchStrategy[EvidenceEntry]:
+    criteria = st.builds(MakerCriterion, text=names, document=names, document_date=names)
+    instruments = st.builds(
+        Instrument, name=names, serial=notes, calibration_due=st.none() | st.dates()
+    )
+    measured = st.tuples(st.none(), st.just("")) | st.tuples(st.floats(-1e12, 1e12), names)
+    tests = st.builds(
+        lambda measured, **rest: EvidenceEntry(
+            kind=EvidenceKind.TEST_RESULT, value=measured[0], unit=measured[1], **rest
+        ),
+        measured,
+        test=ids.map(OpenTestId),
+        outcome=st.sampled_from(TestOutcome),
+        instrument=st.none() | instruments,
+        criterion=st.none() | criteria,
+        note=notes,
+    )
+    words = st.builds(
+        EvidenceEntry,
+        kind=st.just(EvidenceKind.MAKER_INSTRUCTION),
+        instruction=st.sampled_from(Instruction),
+        criterion=criteria,
+        note=notes,
+    )
+    parts = st.builds(EvidenceEntry, kind=st.just(EvidenceKind.PART_REPLACED), note=notes)
+    return tests | words | parts
+
+
+@st.composite
+def evidence(draw: st.DrawFn, number: int, found: tuple[Finding, ...]) -> EvidenceRecord:
+    """Return a record about one finding, or about the whole car where there is none."""
+    about = draw(st.sampled_from(found)) if found else None
+    seen = (about,) if about else found
+    ends = draw(st.sampled_from([(), (Verdict.ACCEPTED,), (Verdict.ACCEPTED, Verdict.WITHDRAWN)]))
+    return EvidenceRecord(
+        id=EvidenceId(f"E{number}"),
+        number=number,
+        finding_id=about.id if about else None,
+        seen=tuple(SeenFinding(finding_id=one.id, revision=one.revision) for one in seen),
+        entry=draw(entries()),
+        recorded=Signed(by="Recorder", at=draw(times)),
+        decisions=tuple(
+            Decision(verdict=verdict, reason=draw(names), signed=Signed(by="Other", at=draw(times)))
+            for verdict in ends
+        ),
+    )
+
+
 @st.composite
 def cases(draw: st.DrawFn) -> Case:
     photo_count = draw(st.integers(0, 3))
+    found = tuple(
+        draw(findings(number, photo_count)) for number in range(1, draw(st.integers(0, 3)) + 1)
+    )
     return Case(
         id=CaseId(draw(ids)),
         reference=draw(names),
@@ -164,8 +225,9 @@ def cases(draw: st.DrawFn) -> Case:
         vehicle=draw(vehicles),
         incident=draw(incidents),
         photos=tuple(draw(photos(number)) for number in range(1, photo_count + 1)),
-        findings=tuple(
-            draw(findings(number, photo_count)) for number in range(1, draw(st.integers(0, 3)) + 1)
+        findings=found,
+        evidence=tuple(
+            draw(evidence(number, found)) for number in range(1, draw(st.integers(0, 2)) + 1)
         ),
         reports=tuple(
             IssuedReport(

@@ -7,21 +7,48 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 
-from tests.builders import a_case, a_finding, a_mark, a_photo
+from tests.builders import (
+    AN_INSTRUMENT,
+    SENIOR,
+    SIGNED,
+    a_case,
+    a_finding,
+    a_mark,
+    a_photo,
+    a_test,
+    record_of,
+)
 from tests.unit.casefile import strategies
 from triage_app.casefile.cases import case_from_json, case_to_json, parse_case
 from triage_app.domain.case import CASE_FORMAT, Case
 from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.evidence_commands import AcceptEvidence
 from triage_app.domain.geometry import Ellipse, Point
+from triage_app.domain.ids import EvidenceId
+from triage_app.domain.signed import Signed
 
 Plain = dict[str, Any]  # JSON that a test bends out of shape
 
 
 def a_full_case() -> Case:
+    """Two findings; a test of the first was accepted, its retest waits."""
     ellipse = Ellipse(centre=Point(0.5, 0.5), radius_x_px=20.0, radius_y_px=10.0, angle_deg=30.0)
-    return a_case(
+    case = a_case(
         a_finding(1), a_finding(2, marks=(a_mark(2, outline=ellipse),)), photos=(a_photo(),)
     )
+    test = a_test(value=2.5, instrument=AN_INSTRUMENT)
+    case = record_of(test, case.findings[0]).apply(case, SIGNED)
+    case = AcceptEvidence(record_id=EvidenceId("E1")).apply(
+        case, Signed(by=SENIOR.name, at=SIGNED.at)
+    )
+    return record_of(test, case.findings[0], record_id="E2", replaces="E1").apply(case, SIGNED)
+
+
+def test_a_case_without_evidence_is_written_as_before_there_was_any() -> None:
+    """So that a case stored by an earlier version keeps the hash that its journal holds."""
+    text = case_to_json(a_case(a_finding(1)))
+    assert "evidence" not in json.loads(text)
+    assert case_from_json(text).evidence == ()
 
 
 @settings(max_examples=40, deadline=None)
@@ -54,6 +81,16 @@ def test_a_time_in_another_zone_is_the_same_time() -> None:
 
 def finding(plain: Plain) -> Plain:
     found: Plain = plain["findings"][0]
+    return found
+
+
+def evidence(plain: Plain, number: int = 0) -> Plain:
+    found: Plain = plain["evidence"][number]
+    return found
+
+
+def seen(plain: Plain) -> Plain:
+    found: Plain = evidence(plain)["seen"][0]
     return found
 
 
@@ -175,6 +212,54 @@ BENT: list[tuple[str, Callable[[Plain], object], str]] = [
         lambda c: finding(c)["tags"].update(component="<b>cable</b>"),
         "'findings.0.tags.component': An identifier may hold only",
     ),
+    (
+        "an outcome that no test has",
+        lambda c: evidence(c)["entry"].update(outcome="passed"),
+        "'evidence.0.entry.outcome': input should be 'criterion met'",
+    ),
+    (
+        "a test without an outcome",
+        lambda c: evidence(c)["entry"].update(outcome=None),
+        "'evidence.0.entry': say which test it was and how it came out",
+    ),
+    (
+        "a calibration date that is none",
+        lambda c: evidence(c)["entry"]["instrument"].update(calibration_due="2031-02-30"),
+        "'evidence.0.entry.instrument.calibration_due': day value is outside",
+    ),
+    (
+        "accepted by whoever recorded it",
+        lambda c: evidence(c)["decisions"][0]["signed"].update(by="ESTIMATOR, Erin"),
+        "'evidence.0.decisions.0.signed': 'ESTIMATOR, Erin' put it on record themselves",
+    ),
+    (
+        "accepted twice",
+        lambda c: evidence(c)["decisions"].append(evidence(c)["decisions"][0]),
+        "'evidence.0.decisions': it is decided on once",
+    ),
+    (
+        "a record about no finding of the case",
+        lambda c: (evidence(c).update(finding_id="F9"), seen(c).update(finding_id="F9")),
+        "'evidence.0.seen': the case has no finding 'F9'",
+    ),
+    (
+        "a record bound to another finding",
+        lambda c: seen(c).update(finding_id="F2"),
+        "'evidence.0.seen': a record about one finding is bound to that finding only",
+    ),
+    (
+        "a retest of nothing",
+        lambda c: evidence(c, 1).update(replaces="E9"),
+        "'evidence.1.replaces': no earlier record 'E9' of this test",
+    ),
+    (
+        "a retest of another test",
+        lambda c: evidence(c, 1)["entry"].update(test="hv_circuit"),
+        "'evidence.1.replaces': no earlier record 'E1' of this test",
+    ),
+    ("a record twice", lambda c: evidence(c, 1).update(id="E1", replaces=None), "'evidence.1.id'"),
+    ("a number twice", lambda c: evidence(c, 1).update(number=1), "'evidence.1.number': '1' is"),
+    ("a test that is no id", lambda c: evidence(c)["entry"].update(test="a b"), "entry.test': An"),
     ("revision 0", lambda c: c.update(revision=0), "'revision': this number counts from 1"),
 ]
 

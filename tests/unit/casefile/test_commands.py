@@ -5,7 +5,7 @@ from typing import get_args
 
 import pytest
 
-from tests.builders import SIGNED, a_photo, some_tags
+from tests.builders import AN_INSTRUMENT, SIGNED, a_finding, a_photo, a_test, record_of, some_tags
 from triage_app.casefile.commands import command_from_json, command_to_json
 from triage_app.domain.case import IssuedReport, Measures
 from triage_app.domain.commands import (
@@ -24,11 +24,12 @@ from triage_app.domain.commands import (
     WithdrawFinding,
 )
 from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.evidence_commands import AcceptEvidence, DeclineEvidence, WithdrawEvidence
 from triage_app.domain.geometry import Ellipse, Point, rectangle
-from triage_app.domain.ids import FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.ids import EvidenceId, FindingId, MarkId, PhotoId, Sha256
 from triage_app.domain.vehicle import Answer, Incident, Vehicle
 
-F1, M1, P1 = FindingId("F1"), MarkId("M1"), PhotoId("P1")
+F1, M1, P1, E1 = FindingId("F1"), MarkId("M1"), PhotoId("P1"), EvidenceId("E1")
 A_MARK = AddMark(
     finding_id=F1,
     mark_id=M1,
@@ -61,6 +62,10 @@ ONE_OF_EACH: list[AnyCommand] = [
             issued=SIGNED,
         )
     ),
+    record_of(a_test(value=2.5, instrument=AN_INSTRUMENT), a_finding(), replaces="E0"),
+    AcceptEvidence(record_id=E1),
+    DeclineEvidence(record_id=E1, reason="Another car's sheet."),
+    WithdrawEvidence(record_id=E1, reason="Another car's sheet."),
 ]
 
 

@@ -1,0 +1,93 @@
+"""Put on record what was found out later, and accept, decline or withdraw it.
+
+A record counts only once another named person has accepted it, and only while the finding is as
+its author saw it; see ``domain.evidence_standing`` for what each record is worth at the moment.
+"""
+
+import logging
+
+from rules import Rulebook
+from triage_app.domain.case import Case
+from triage_app.domain.commands import AnyCommand, checked_reason
+from triage_app.domain.evidence import EvidenceEntry
+from triage_app.domain.evidence_commands import (
+    AcceptEvidence,
+    DeclineEvidence,
+    RecordEvidence,
+    WithdrawEvidence,
+    seen_in,
+)
+from triage_app.domain.ids import CaseId, EvidenceId, FindingId, checked_id
+from triage_app.domain.signed import Operator, Signed
+from triage_app.services.known_words import check_test
+from triage_app.services.ports import CaseStore, Clock, NewId
+
+_log = logging.getLogger(__name__)
+
+
+class EvidenceRecords:
+    def __init__(
+        self, *, cases: CaseStore, clock: Clock, new_id: NewId, rulebook: Rulebook
+    ) -> None:
+        self._cases = cases
+        self._clock = clock
+        self._new_id = new_id
+        self._rulebook = rulebook
+
+    def record(
+        self,
+        seen: Case,
+        entry: EvidenceEntry,
+        *,
+        by: Operator,
+        finding_id: FindingId | None = None,
+        replaces: EvidenceId | None = None,
+        record_id: EvidenceId | None = None,
+    ) -> Case:
+        """Put a test result, a part replaced or an instruction of the maker on record.
+
+        ``seen`` is the case as ``by`` had it before them: the record is bound to the revision of
+        the finding there, or without ``finding_id`` (the whole car; tests only) to all of them.
+        A finding that changed since loses nothing: the record is kept, and is not current.
+        ``replaces`` names the record that this retest is to supersede once it is accepted.
+        Raises InvalidInputError, NotFoundError.
+        """
+        check_test(entry.test, self._rulebook)
+        command = RecordEvidence(
+            record_id=EvidenceId(checked_id(record_id or self._new_id())),
+            finding_id=finding_id,
+            seen=seen_in(seen, finding_id),
+            entry=entry,
+            replaces=replaces,
+        )
+        return self._apply(seen.id, command, by)
+
+    def accept(self, case_id: CaseId, record_id: EvidenceId, *, by: Operator) -> Case:
+        """Let a record count. Accepting what is accepted already changes nothing.
+
+        Raises NotAllowedError where ``by`` recorded it, StaleCaseError where the finding was
+        changed since, InvalidInputError where it was declined, withdrawn or superseded, or where a
+        value was measured with an instrument that is not named or not known to be calibrated.
+        """
+        return self._apply(case_id, AcceptEvidence(record_id=record_id), by)
+
+    def decline(self, case_id: CaseId, record_id: EvidenceId, *, reason: str, by: Operator) -> Case:
+        """Say why a record may not count; it stays on record.
+
+        Raises NotAllowedError where ``by`` recorded it, InvalidInputError where it was decided on.
+        """
+        command = DeclineEvidence(record_id=record_id, reason=checked_reason(reason))
+        return self._apply(case_id, command, by)
+
+    def withdraw(
+        self, case_id: CaseId, record_id: EvidenceId, *, reason: str, by: Operator
+    ) -> Case:
+        """Take a record out of use, accepted or not; it stays on record with the reason."""
+        command = WithdrawEvidence(record_id=record_id, reason=checked_reason(reason))
+        return self._apply(case_id, command, by)
+
+    def _apply(self, case_id: CaseId, command: AnyCommand, by: Operator) -> Case:
+        applied = self._cases.apply(case_id, command, Signed(by=by.name, at=self._clock()))
+        if applied.after != applied.before:
+            _log.info("%s case=%s", command.kind.replace(" ", "_"), case_id)
+        return applied.after
