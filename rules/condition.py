@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from rules.model import Component, DamageType
-from rules.seen import Seen
+from rules.seen import CLASS_A_UP_TO_V_DC, Seen
 from rules.terms import UNIDENTIFIED_COMPONENT, UNIDENTIFIED_DAMAGE, Role
 
 MET = "met"
@@ -96,9 +96,12 @@ def _zone_words(seen: Seen, _limit: float) -> str:
 
 
 def _volts_words(seen: Seen, _limit: float) -> str:
-    if seen.voltage_v is None:
+    if seen.voltage_v is not None:
+        of_class = "A" if seen.voltage_v <= CLASS_A_UP_TO_V_DC else "B"
+        return f"system voltage {seen.voltage_v:g} V, class {of_class}"
+    if seen.given_voltage_v is None:
         return "system voltage not known, taken as high"
-    return f"system voltage {seen.voltage_v:g} V"
+    return f"system voltage {seen.given_voltage_v:g} V not believed of this drive, taken as high"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

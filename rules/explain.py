@@ -6,7 +6,7 @@ from rules.condition import MET, Check, Selector
 from rules.model import CaseFacts, Citation, Facts
 from rules.rule import Beside, Outcome
 from rules.rulebook import Rulebook
-from rules.terms import Basis, HvFlag, RuleId
+from rules.terms import Basis, HvFlag, Powertrain, RuleId
 
 _ASKED = {
     "depth_mm_min": "the depth is {0:g} mm or more",
@@ -121,6 +121,8 @@ def _case(case: CaseFacts) -> str:
     words = [f"{sign}: {signs[answer]}" for sign, answer in case.vehicle.signs.items()]
     volts = case.vehicle.system_voltage_v
     words += [] if volts is None else [f"{volts:g} V"]
+    drive = case.vehicle.powertrain
+    words += [] if drive is Powertrain.UNKNOWN else [drive.value]
     words += [_finding(finding) for finding in case.findings]
     return "; ".join(words)
 

@@ -25,6 +25,7 @@ from rules.terms import (
     Likelihood,
     OpenTestId,
     Origin,
+    Powertrain,
     Risk,
     Role,
     RuleId,
@@ -176,13 +177,15 @@ class Facts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VehicleFacts:
-    """What the rules know of the car. An unknown voltage is taken as high.
+    """What the rules know of the car: the kind of drive and the highest DC voltage of its system.
 
+    An unknown voltage is taken as high, and so is one that this kind of drive cannot have.
     ``signs`` maps the name of a warning sign (smoke, fire, hissing, odour, water) to yes, no, or
     ``None`` for "not known".
     """
 
     system_voltage_v: float | None = None
+    powertrain: Powertrain = Powertrain.UNKNOWN
     signs: Mapping[str, bool | None]
 
     def __post_init__(self) -> None:

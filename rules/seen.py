@@ -4,10 +4,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from rules.model import Component, DamageType, Facts, VehicleFacts, Zone
-from rules.terms import UNIDENTIFIED_COMPONENT, UNIDENTIFIED_DAMAGE, ComponentId, DamageId, ZoneId
+from rules.terms import (
+    UNIDENTIFIED_COMPONENT,
+    UNIDENTIFIED_DAMAGE,
+    ComponentId,
+    DamageId,
+    Powertrain,
+    ZoneId,
+)
 
 # Below this no traction system works: the figure is a slip or a reading, so it clears nothing.
 LEAST_BELIEVED_V = 12.0
+# Voltage class A ends here (UN R100; 49 CFR 571.305 S4). Only a 48 V mild hybrid is driven by it.
+CLASS_A_UP_TO_V_DC = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,7 +34,8 @@ class Seen:
 
     ``nearest_mm`` is the measured distance to HV less its uncertainty. ``may_clear`` is true only
     when it was measured with its uncertainty and with the covers off; ``not_measured`` names what
-    is missing for that. ``voltage_v`` is None when unknown or too low to be believed.
+    is missing for that. ``voltage_v`` is None when ``given_voltage_v`` is unknown or not to be
+    believed of this kind of drive.
     """
 
     facts: Facts
@@ -37,6 +47,7 @@ class Seen:
     may_clear: bool
     not_measured: tuple[str, ...]
     voltage_v: float | None
+    given_voltage_v: float | None
 
 
 def see(facts: Facts, vehicle: VehicleFacts, words: Vocabulary) -> Seen:
@@ -44,7 +55,6 @@ def see(facts: Facts, vehicle: VehicleFacts, words: Vocabulary) -> Seen:
     components, damage_types, zones = words.components, words.damage_types, words.zones
     zone = None if facts.zone is None else zones.get(facts.zone)
     missing = _missing_to_clear(facts)
-    volts = vehicle.system_voltage_v
     return Seen(
         facts=facts,
         component=components.get(facts.component) or components[UNIDENTIFIED_COMPONENT],
@@ -54,8 +64,22 @@ def see(facts: Facts, vehicle: VehicleFacts, words: Vocabulary) -> Seen:
         nearest_mm=_nearest_mm(facts),
         may_clear=not missing,
         not_measured=missing,
-        voltage_v=None if volts is None or volts < LEAST_BELIEVED_V else volts,
+        voltage_v=believed_voltage_v(vehicle),
+        given_voltage_v=vehicle.system_voltage_v,
     )
+
+
+def believed_voltage_v(vehicle: VehicleFacts) -> float | None:
+    """Return the system voltage as far as it may count; None is not known, and counts as high.
+
+    A low figure takes flags off, so class A counts only for a car said to be a 48 V mild hybrid:
+    on any other it is more likely a slip of the finger (40 for 400) than the truth.
+    """
+    volts = vehicle.system_voltage_v
+    if volts is None or volts < LEAST_BELIEVED_V:
+        return None
+    is_class_a = volts <= CLASS_A_UP_TO_V_DC
+    return None if is_class_a and vehicle.powertrain is not Powertrain.MILD_HYBRID_48V else volts
 
 
 def _is_near_hv(zone: Zone, zones: Mapping[ZoneId, Zone]) -> bool:

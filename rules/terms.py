@@ -98,6 +98,16 @@ class Role(StrEnum):
     UNKNOWN = "unknown"
 
 
+class Powertrain(StrEnum):
+    """Kind of drive; decides which fluids and voltages are to be expected."""
+
+    BATTERY_ELECTRIC = "battery electric"
+    PLUG_IN_HYBRID = "plug-in hybrid"
+    HYBRID = "hybrid"
+    MILD_HYBRID_48V = "48 V mild hybrid"
+    UNKNOWN = "unknown"
+
+
 class Side(StrEnum):
     """Side of the car as its driver sees it."""
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
-from rules import Side, ZoneId
+from rules import Powertrain, Side, ZoneId
 from tests.builders import SIGNED, a_case, a_jpeg, a_photo, some_tags
 from tests.contract.stand_ins import plain_summary
 from triage_app import __version__
@@ -28,7 +28,7 @@ from triage_app.domain.commands import (
 )
 from triage_app.domain.geometry import Ellipse, Outline, Point, polygon, rectangle
 from triage_app.domain.ids import CaseId, FindingId, MarkId
-from triage_app.domain.vehicle import Answer, Incident, Powertrain, Vehicle
+from triage_app.domain.vehicle import Answer, Incident, Vehicle
 from triage_app.services.archive import Archive
 from triage_app.storage.backup import backup
 from triage_app.storage.database_copy import copy_cases, sqlite_url

@@ -8,7 +8,7 @@ from rules.condition import Check
 from rules.model import Facts, VehicleFacts
 from rules.rulebook import Rulebook
 from rules.seen import Seen, see
-from rules.terms import ComponentId, DamageId, ZoneId
+from rules.terms import ComponentId, DamageId, Powertrain, ZoneId
 
 Value = float | bool | str | None
 Setting = Mapping[str, Value]
@@ -28,7 +28,7 @@ FACTS_OF_QUESTION: Mapping[str, tuple[str, ...]] = {
     "near_hv_zone": ("zone",),
     "conductor_visible": ("hv_conductor_visible",),
     "near_orange": ("near_orange_area",),
-    "voltage_v_over": ("system_voltage_v",),
+    "voltage_v_over": ("powertrain", "system_voltage_v"),
     "hangs_free": ("hangs_free",),
 }
 
@@ -71,6 +71,7 @@ def orders(book: Rulebook, checks: Sequence[Check]) -> Mapping[str, Order]:
         "hv_conductor_visible": Order((False, True, None), ((False, True), (False, None))),
         "near_orange_area": Order((False, True), ((False, True),)),
         "zone": chain(*zones_without_and_with_hv(book), None),
+        "powertrain": chain(Powertrain.MILD_HYBRID_48V, Powertrain.UNKNOWN),
         "system_voltage_v": chain(LOW_V, HIGH_V, None),
     }
     return {fact: order[fact] for fact in facts_of(checks)}
@@ -97,6 +98,7 @@ def plain_settings(book: Rulebook) -> tuple[Setting, Setting]:
         "covers_off": True,
         "hv_conductor_visible": False,
         "zone": zones_without_and_with_hv(book)[0],
+        "powertrain": Powertrain.MILD_HYBRID_48V,
         "system_voltage_v": HIGH_V,
     }
     return {}, mild
@@ -117,8 +119,12 @@ def seen_in(book: Rulebook, pair: Pair, setting: Setting) -> Seen:
         hv_conductor_visible=_flag(setting.get("hv_conductor_visible")),
         near_orange_area=bool(setting.get("near_orange_area")),
     )
-    volts = _number(setting.get("system_voltage_v"))
-    return see(facts, VehicleFacts(system_voltage_v=volts, signs={}), book.vocabulary)
+    vehicle = VehicleFacts(
+        system_voltage_v=_number(setting.get("system_voltage_v")),
+        powertrain=Powertrain(str(setting.get("powertrain", Powertrain.UNKNOWN))),
+        signs={},
+    )
+    return see(facts, vehicle, book.vocabulary)
 
 
 def _limits(checks: Sequence[Check], key: str) -> list[float]:

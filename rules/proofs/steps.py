@@ -24,7 +24,14 @@ from rules.proofs.setting import (
 from rules.proofs.verdict import Verdict, verdict, verdict_of
 from rules.rule import Rule
 from rules.rulebook import Rulebook
-from rules.terms import UNIDENTIFIED_COMPONENT, UNIDENTIFIED_DAMAGE, DamageId, HvFlag, ZoneId
+from rules.terms import (
+    UNIDENTIFIED_COMPONENT,
+    UNIDENTIFIED_DAMAGE,
+    DamageId,
+    HvFlag,
+    Powertrain,
+    ZoneId,
+)
 
 Table = Mapping[tuple[Value, ...], Verdict]
 
@@ -129,7 +136,8 @@ def _is_excepted(step: Step, setting: Setting, low: Verdict, high: Verdict, book
     """
     if step.name not in {"distance_to_hv_mm", "distance_uncertainty_mm"} or step.worse is not None:
         return False
-    if setting.get("system_voltage_v") == LOW_V:
+    drive = setting.get("powertrain")
+    if setting.get("system_voltage_v") == LOW_V and drive is Powertrain.MILD_HYBRID_48V:
         return step.milder != FAR_MM
     zone = setting.get("zone")
     no_hv_here = zone is not None and not book.zones[ZoneId(str(zone))].hv_runs_here

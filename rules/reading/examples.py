@@ -14,6 +14,7 @@ from rules.terms import (
     DamageId,
     HvFlag,
     Likelihood,
+    Powertrain,
     RuleId,
     ZoneId,
 )
@@ -67,7 +68,12 @@ class ExampleReader:
         tables = [first] if not first.has("signs") else []
         tables += [row.table(beside)] if row.has(beside) else []
         volts = first.number("system_voltage_v") if first.has("system_voltage_v") else None
-        vehicle = VehicleFacts(system_voltage_v=volts, signs=self._answers(first))
+        drive = first.word("powertrain", Powertrain) if first.has("powertrain") else None
+        vehicle = VehicleFacts(
+            system_voltage_v=volts,
+            powertrain=drive or Powertrain.UNKNOWN,
+            signs=self._answers(first),
+        )
         findings = tuple(
             self._finding(table, str(number)) for number, table in enumerate(tables, start=1)
         )

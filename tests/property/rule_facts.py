@@ -4,7 +4,16 @@ from dataclasses import replace
 
 from hypothesis import strategies as st
 
-from rules import CaseFacts, ComponentId, DamageId, Facts, Side, VehicleFacts, load_rulebook
+from rules import (
+    CaseFacts,
+    ComponentId,
+    DamageId,
+    Facts,
+    Powertrain,
+    Side,
+    VehicleFacts,
+    load_rulebook,
+)
 
 BOOK = load_rulebook()
 COMPONENTS = tuple(BOOK.components)
@@ -48,6 +57,7 @@ def vehicles() -> st.SearchStrategy[VehicleFacts]:
     return st.builds(
         VehicleFacts,
         system_voltage_v=voltages_v,
+        powertrain=st.sampled_from(Powertrain),
         signs=st.dictionaries(st.sampled_from(SIGNS), yes_no_unknown),
     )
 

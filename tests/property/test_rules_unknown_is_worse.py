@@ -12,6 +12,7 @@ from rules import (
     CaseFacts,
     Facts,
     HvFlag,
+    Powertrain,
     Risk,
     VehicleFacts,
     ZoneId,
@@ -39,8 +40,8 @@ def judge(vehicle: VehicleFacts, finding: Facts) -> Assessment:
     return assess(CaseFacts(vehicle=vehicle, findings=(finding,)), BOOK).findings[0]
 
 
-def at(volts: float | None) -> VehicleFacts:
-    return VehicleFacts(system_voltage_v=volts, signs={})
+def at(volts: float | None, drive: Powertrain = Powertrain.MILD_HYBRID_48V) -> VehicleFacts:
+    return VehicleFacts(system_voltage_v=volts, powertrain=drive, signs={})
 
 
 def hazard_covers(worse: Assessment, milder: Assessment) -> bool:
@@ -149,6 +150,15 @@ def test_an_unknown_voltage_is_at_least_as_bad_as_any_up_to_1000_v(
     volts: float, finding: Facts
 ) -> None:
     assert hazard_covers(judge(at(None), finding), judge(at(volts), finding))
+
+
+@given(
+    st.sampled_from([12.0, 48.0, 60.0, 60.1, 400.0]), findings(), st.sampled_from(list(Powertrain))
+)
+def test_any_drive_is_at_least_as_bad_as_a_48_volt_mild_hybrid(
+    volts: float, finding: Facts, drive: Powertrain
+) -> None:
+    assert hazard_covers(judge(at(volts, drive), finding), judge(at(volts), finding))
 
 
 @given(vehicles(), findings(), st.floats(0, 9000))

@@ -8,11 +8,12 @@ import pytest
 from PIL import Image
 from streamlit.testing.v1 import AppTest
 
+from rules import Powertrain
 from tests.builders import a_jpeg
 from tests.ui.conftest import OpenPage, entry, press, said
 from triage_app.domain.case import Case
 from triage_app.domain.signed import Operator
-from triage_app.domain.vehicle import Answer, Incident, Powertrain, Vehicle
+from triage_app.domain.vehicle import Answer, Incident, Vehicle
 from triage_app.services import Services
 from triage_app.ui.navigation import Place
 

@@ -11,9 +11,9 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, WithJsonSchema
 
-from rules import Side
+from rules import Powertrain, Side
 from triage_app.domain.errors import InvalidInputError
-from triage_app.domain.vehicle import Answer, Powertrain
+from triage_app.domain.vehicle import Answer
 
 MAX_CASE_TOML_CHARACTERS = 1_000_000
 

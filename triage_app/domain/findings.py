@@ -41,7 +41,9 @@ def case_facts(case: Case) -> CaseFacts:
     """Return the facts of the vehicle, of every finding that counts, and of what was tested."""
     return CaseFacts(
         vehicle=VehicleFacts(
-            system_voltage_v=case.vehicle.believed_voltage_v, signs=case.incident.signs
+            system_voltage_v=case.vehicle.system_voltage_v,
+            powertrain=case.vehicle.powertrain,
+            signs=case.incident.signs,
         ),
         findings=tuple(facts_from(case, finding) for finding in case.open_findings),
         evidence=counted_evidence(case),

@@ -5,12 +5,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from rules import Powertrain
 from triage_app.domain.errors import InvalidInputError
 
 MAX_TEXT = 4_000
-
-# 49 CFR 571.305 S4 and class B of UN R100: above 60 V DC (read in a copy).
-HIGH_VOLTAGE_ABOVE_V_DC = 60.0
 
 _VIN_VALUES = {
     **{str(digit): digit for digit in range(10)},
@@ -29,16 +27,6 @@ class Answer(StrEnum):
 
     YES = "yes"
     NO = "no"
-    UNKNOWN = "unknown"
-
-
-class Powertrain(StrEnum):
-    """Kind of drive; decides which fluids and voltages are to be expected."""
-
-    BATTERY_ELECTRIC = "battery electric"
-    PLUG_IN_HYBRID = "plug-in hybrid"
-    HYBRID = "hybrid"
-    MILD_HYBRID_48V = "48 V mild hybrid"
     UNKNOWN = "unknown"
 
 
@@ -101,17 +89,6 @@ class Vehicle:
         checked_number(self.battery_energy_kwh, "The battery energy in kWh", 0, 1000)
         checked_number(self.charge_on_arrival_percent, "The charge in per cent", 0, 100)
         checked_number(self.odometer_km, "The odometer in km", 0, 5_000_000)
-
-    @property
-    def believed_voltage_v(self) -> float | None:
-        """The system voltage as far as it may count; None is not known, and counts as high.
-
-        A low figure lowers flags, so it counts only for a car said to be a 48 V mild hybrid:
-        on any other it is more likely a slip of the finger (40 for 400) than the truth.
-        """
-        volts = self.system_voltage_v
-        is_low = volts is not None and volts <= HIGH_VOLTAGE_ABOVE_V_DC
-        return None if is_low and self.powertrain is not Powertrain.MILD_HYBRID_48V else volts
 
     @property
     def vin_check_digit_differs(self) -> bool:

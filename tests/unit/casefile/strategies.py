@@ -4,7 +4,16 @@ from datetime import UTC, datetime
 
 from hypothesis import strategies as st
 
-from rules import ComponentId, DamageId, EvidenceKind, OpenTestId, Side, TestOutcome, ZoneId
+from rules import (
+    ComponentId,
+    DamageId,
+    EvidenceKind,
+    OpenTestId,
+    Powertrain,
+    Side,
+    TestOutcome,
+    ZoneId,
+)
 from triage_app.domain.case import (
     Case,
     Finding,
@@ -29,7 +38,7 @@ from triage_app.domain.evidence import (
 from triage_app.domain.geometry import Ellipse, Point, Rings, RingShape, polygon, rectangle
 from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId, Sha256
 from triage_app.domain.signed import Signed
-from triage_app.domain.vehicle import Answer, Incident, Powertrain, Vehicle
+from triage_app.domain.vehicle import Answer, Incident, Vehicle
 
 ids = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9_-]{0,20}", fullmatch=True)
 hashes = st.binary(min_size=32, max_size=32).map(lambda raw: Sha256(raw.hex()))

@@ -6,6 +6,7 @@ from rules import (
     UNIDENTIFIED_COMPONENT,
     UNIDENTIFIED_DAMAGE,
     HvFlag,
+    Powertrain,
     assess,
     load_rulebook,
 )
@@ -13,7 +14,7 @@ from tests.builders import a_case, a_finding, a_mark, a_photo, some_tags
 from triage_app.domain.case import Measures, Tags
 from triage_app.domain.findings import NEAR_ORANGE_FRAC, case_facts, facts_from
 from triage_app.domain.geometry import rectangle
-from triage_app.domain.vehicle import Powertrain, Vehicle
+from triage_app.domain.vehicle import Vehicle
 
 BOX = rectangle(0.10, 0.10, 0.20, 0.20)
 
@@ -67,22 +68,10 @@ def test_withdrawn_and_blank_findings_give_no_facts() -> None:
     assert [f.finding_id for f in case_facts(a_case(a_finding(1), blank)).findings] == ["F1"]
 
 
-@pytest.mark.parametrize(
-    ("powertrain", "volts", "believed"),
-    [
-        pytest.param(Powertrain.BATTERY_ELECTRIC, 40.0, None, id="40 typed for 400"),
-        pytest.param(Powertrain.PLUG_IN_HYBRID, 60.0, None, id="60 is not above 60"),
-        pytest.param(Powertrain.UNKNOWN, 48.0, None, id="nobody said which drive"),
-        pytest.param(Powertrain.MILD_HYBRID_48V, 48.0, 48.0, id="a 48 V mild hybrid"),
-        pytest.param(Powertrain.BATTERY_ELECTRIC, 60.1, 60.1, id="just high"),
-        pytest.param(Powertrain.BATTERY_ELECTRIC, None, None, id="not known"),
-    ],
-)
-def test_a_low_voltage_counts_only_for_a_48_volt_mild_hybrid(
-    powertrain: Powertrain, volts: float | None, believed: float | None
-) -> None:
-    vehicle = Vehicle(powertrain=powertrain, system_voltage_v=volts)
-    assert case_facts(a_case(vehicle=vehicle)).vehicle.system_voltage_v == believed
+def test_the_rules_get_voltage_and_drive_as_they_were_typed_and_judge_them_themselves() -> None:
+    vehicle = Vehicle(powertrain=Powertrain.HYBRID, system_voltage_v=40)
+    facts = case_facts(a_case(vehicle=vehicle)).vehicle
+    assert (facts.system_voltage_v, facts.powertrain) == (40, Powertrain.HYBRID)
 
 
 def test_a_mistyped_voltage_takes_no_flag_off_a_punctured_skid_plate() -> None:

@@ -9,6 +9,7 @@ from rules import (
     ComponentId,
     DamageId,
     Facts,
+    Powertrain,
     Rulebook,
     VehicleFacts,
     ZoneId,
@@ -42,11 +43,17 @@ def a_finding(component: str | None = None, damage: str | None = None, **facts: 
     return Facts(**{"finding_id": "1", **known})  # type: ignore[arg-type]  # names are the fields'
 
 
-def judge_case(*findings: Facts, volts: float | None = 400.0) -> CaseAssessment:
-    return assess(
-        CaseFacts(vehicle=VehicleFacts(system_voltage_v=volts, signs=NO_SIGNS), findings=findings),
-        the_book(),
-    )
+def a_car(volts: float | None = 400.0, drive: Powertrain | None = None) -> VehicleFacts:
+    """Return a car without signs; one of 12 to 60 V is a 48 V mild hybrid unless said otherwise."""
+    is_low = volts is not None and volts <= 60
+    usual = Powertrain.MILD_HYBRID_48V if is_low else Powertrain.BATTERY_ELECTRIC
+    return VehicleFacts(system_voltage_v=volts, powertrain=drive or usual, signs=NO_SIGNS)
+
+
+def judge_case(
+    *findings: Facts, volts: float | None = 400.0, drive: Powertrain | None = None
+) -> CaseAssessment:
+    return assess(CaseFacts(vehicle=a_car(volts, drive), findings=findings), the_book())
 
 
 def judge(
@@ -54,7 +61,8 @@ def judge(
     damage: str | None = None,
     *,
     volts: float | None = 400.0,
+    drive: Powertrain | None = None,
     **facts: object,
 ) -> Assessment:
     """Return what the book says of one finding alone."""
-    return judge_case(a_finding(component, damage, **facts), volts=volts).findings[0]
+    return judge_case(a_finding(component, damage, **facts), volts=volts, drive=drive).findings[0]

@@ -16,6 +16,7 @@ from rules import (
     FactsError,
     HvFlag,
     Likelihood,
+    Powertrain,
     Risk,
     RuleId,
     SignalWord,
@@ -266,6 +267,33 @@ def test_a_voltage_that_is_unknown_or_not_to_be_believed_counts_as_high(
 ) -> None:
     assert judge("skid_plate", "scrape", volts=volts).hv_flag is HvFlag.AT_HV
     assert judge("wheel", "scrape", volts=volts, zone="rear_left").hv_flag is HvFlag.WITHIN_REACH
+
+
+@pytest.mark.parametrize(
+    ("drive", "volts", "words"),
+    [
+        pytest.param(Powertrain.BATTERY_ELECTRIC, 40.0, "not believed", id="40 typed for 400"),
+        pytest.param(Powertrain.PLUG_IN_HYBRID, 60.0, "not believed", id="60 is not above 60"),
+        pytest.param(Powertrain.HYBRID, 48.0, "not believed", id="a full hybrid is no 48 V car"),
+        pytest.param(Powertrain.UNKNOWN, 48.0, "not believed", id="nobody said which drive"),
+        pytest.param(Powertrain.MILD_HYBRID_48V, 11.9, "not believed", id="no drive battery"),
+        pytest.param(Powertrain.MILD_HYBRID_48V, None, "not known", id="48 V, never written down"),
+        pytest.param(Powertrain.MILD_HYBRID_48V, 60.1, "60.1 V, class B", id="just class B"),
+        pytest.param(Powertrain.BATTERY_ELECTRIC, 400.0, "400 V, class B", id="400 V"),
+    ],
+)
+def test_only_a_48_volt_mild_hybrid_is_ever_taken_as_low(
+    drive: Powertrain, volts: float | None, words: str
+) -> None:
+    found = judge("skid_plate", "puncture", volts=volts, drive=drive, at=4000.0)
+    assert found.hv_flag is HvFlag.AT_HV
+    behind = next(one for one in found.reasons if one.rule_id == "HVF-002")
+    assert words in behind.facts[-1]
+
+
+def test_a_48_volt_mild_hybrid_has_no_high_voltage_behind_its_skid_plate() -> None:
+    low = judge("skid_plate", "scrape", volts=48.0, drive=Powertrain.MILD_HYBRID_48V, at=4000.0)
+    assert low.hv_flag is HvFlag.NONE
 
 
 @pytest.mark.parametrize(

@@ -18,6 +18,7 @@ from rules import (
     Disposition,
     HvFlag,
     Likelihood,
+    Powertrain,
     Rulebook,
     SignalWord,
     assess,
@@ -197,7 +198,7 @@ def _settings() -> tuple[Setting, ...]:
         mild,
         {**mild, "hv_conductor_visible": True},
         {**mild, "zone": "front_centre"},
-        {**unknown, "system_voltage_v": 48.0},
+        {**unknown, "system_voltage_v": 48.0, "powertrain": Powertrain.MILD_HYBRID_48V},
         {**mild, "system_voltage_v": 48.0},
     )
 

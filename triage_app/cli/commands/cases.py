@@ -4,6 +4,7 @@ import argparse
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
+from rules import Powertrain
 from triage_app.casefile.case_toml import MAX_CASE_TOML_CHARACTERS
 from triage_app.cli.command import Command, Desk
 from triage_app.cli.commands.photos import photo_line
@@ -12,7 +13,7 @@ from triage_app.cli.documents import CaseListDocument, show
 from triage_app.cli.files import check_writable, read_file
 from triage_app.cli.words import case_lines, summary_line
 from triage_app.domain.errors import InvalidInputError
-from triage_app.domain.vehicle import Answer, Incident, Powertrain, Vehicle
+from triage_app.domain.vehicle import Answer, Incident, Vehicle
 from triage_app.services.case_script import load_case_file
 
 _SIGNS = ("smoke", "fire", "water", "hissing", "odour")

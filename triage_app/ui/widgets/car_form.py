@@ -2,8 +2,9 @@
 
 import streamlit as st
 
+from rules import Powertrain
 from triage_app.domain.case import Case
-from triage_app.domain.vehicle import Powertrain, Vehicle
+from triage_app.domain.vehicle import Vehicle
 from triage_app.ui import state, text
 from triage_app.ui.widgets.notices import changed_meanwhile, store_form
 from triage_app.ui.wiring import operator, services
