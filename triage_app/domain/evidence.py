@@ -126,9 +126,9 @@ class EvidenceEntry:
 
     @property
     def is_favourable(self) -> bool:
-        """True when it could lower what remains; False when it can only raise it, or do nothing."""
-        return self.outcome in (None, TestOutcome.MET) and (
-            self.instruction is not Instruction.REPLACE
+        """True when it could lower what remains; an instruction and a bad result only raise."""
+        return self.kind is not EvidenceKind.MAKER_INSTRUCTION and (
+            self.outcome in (None, TestOutcome.MET)
         )
 
 

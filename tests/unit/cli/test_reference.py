@@ -101,6 +101,6 @@ def test_the_examples_of_the_python_page_run_one_after_the_other(
         code = example.partition("```")[0]
         exec(compile(code, "python-api.md", "exec"), namespace)  # noqa: S102 - our own page
         known |= namespace
-    assert {"assessment", "issued", "residual", "answer"} <= set(known)
+    assert {"assessment", "issued", "residual", "supposed", "answer"} <= set(known)
     assert known["residual"] is not None
     assert Path("report.docx").exists()

@@ -86,7 +86,7 @@ def test_only_an_acceptance_needs_no_reason(verdict: Verdict) -> None:
         pytest.param(a_test(outcome=TestOutcome.INCONCLUSIVE), False, id="inconclusive"),
         pytest.param(EvidenceEntry(**REPLACED), True, id="part replaced"),
         pytest.param(an_instruction(Instruction.REPLACE), False, id="maker says replace"),
-        pytest.param(an_instruction(Instruction.REPAIR), True, id="maker says repair"),
+        pytest.param(an_instruction(Instruction.MONITOR), False, id="maker says monitor"),
     ],
 )
 def test_only_what_could_lower_an_answer_is_favourable(
