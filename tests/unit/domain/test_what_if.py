@@ -1,10 +1,8 @@
 """What if: as saving it would be, refusals included, and the case itself stays."""
 
-from dataclasses import replace
-
 import pytest
 
-from rules import OpenTestId, TestOutcome
+from rules import OpenTestId, Powertrain, TestOutcome
 from tests.builders import (
     A_REPLACED_PART,
     NOON,
@@ -24,7 +22,7 @@ from triage_app.domain.evidence_commands import AcceptEvidence
 from triage_app.domain.findings import case_facts
 from triage_app.domain.ids import EvidenceId, FindingId
 from triage_app.domain.signed import Signed
-from triage_app.domain.vehicle import Answer, Incident, Powertrain, Vehicle
+from triage_app.domain.vehicle import Answer, Incident, Vehicle
 from triage_app.domain.what_if import (
     SupposeAccepted,
     SupposeEvidence,
@@ -59,14 +57,10 @@ def test_a_finding_is_as_if_tagged_otherwise_and_the_others_stay() -> None:
     assert a_case(a_finding(1), a_finding(2)) == CASE
 
 
-def test_a_low_voltage_counts_only_with_the_drive_that_has_one() -> None:
-    low = Vehicle(system_voltage_v=48)
-    mild = replace(low, powertrain=Powertrain.MILD_HYBRID_48V)
-    volts = [
-        case_facts(suppose(CASE, [SupposeVehicle(vehicle=one)])).vehicle.system_voltage_v
-        for one in (low, mild)
-    ]
-    assert volts == [None, 48]
+def test_the_voltage_and_the_drive_are_as_if_written_down() -> None:
+    mild = Vehicle(system_voltage_v=48, powertrain=Powertrain.MILD_HYBRID_48V)
+    facts = case_facts(suppose(CASE, [SupposeVehicle(vehicle=mild)])).vehicle
+    assert (facts.system_voltage_v, facts.powertrain) == (48, Powertrain.MILD_HYBRID_48V)
 
 
 def test_a_sign_is_as_if_seen() -> None:
