@@ -53,6 +53,8 @@ def _list(book: Rulebook) -> Iterator[str]:
     yield "Rules"
     yield from (f"  {rule.id}  {rule.because}" for rule in book.rules.values())
     yield from (f"  {stop.id}  {stop.reason.because}" for stop in book.stop_rules.values())
+    yield from (f"  {rule.id}  {rule.because}" for rule in book.quarantine_rules.values())
+    yield from (f"  {rule.id}  {rule.because}" for rule in book.transport_rules.values())
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -52,7 +52,7 @@ def check(rulebook: Rulebook) -> CheckReport:
         shares=hv_shares(rulebook),
         steps=steps,
         damage=damage,
-        rule_count=len(rulebook.rules) + len(rulebook.stop_rules),
+        rule_count=len(rulebook.rule_ids),
         example_count=len(rulebook.examples),
     )
 

@@ -3,16 +3,17 @@
 Pure: no clock, disk, chance or language. Same facts and same book, same answer.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
+from rules.case_outcome import case_outcome
 from rules.firing import fired_alone, fired_together
-from rules.model import Action, Assessment, CaseAssessment, CaseFacts, OpenTest, VehicleFacts
-from rules.rule import Fired, StopRule
+from rules.model import Assessment, CaseAssessment, CaseFacts
+from rules.rule import Fired
 from rules.rulebook import Rulebook
 from rules.second_pass import Judged, with_residual_case, with_residuals
 from rules.seen import Seen, see
 from rules.tally import Tally
-from rules.terms import ActionId, Consequence, FactsError, HvFlag, Likelihood, OpenTestId, RuleId
+from rules.terms import Consequence, HvFlag, Likelihood, RuleId
 
 
 def assess(facts: CaseFacts, rulebook: Rulebook) -> CaseAssessment:
@@ -27,9 +28,7 @@ def assess(facts: CaseFacts, rulebook: Rulebook) -> CaseAssessment:
         for one, more in zip(seen, together, strict=True)
     ]
     findings = with_residuals(judged, facts.evidence, rulebook)
-    return with_residual_case(
-        _assess_case(findings, _stops(facts.vehicle, rulebook), rulebook), rulebook
-    )
+    return with_residual_case(case_outcome(facts.vehicle, seen, findings, rulebook), rulebook)
 
 
 def _judge(one: Seen, alone: list[Fired], together: list[Fired], book: Rulebook) -> Judged:
@@ -51,8 +50,8 @@ def _assess_one(finding_id: str, fired: list[Fired], book: Rulebook) -> Assessme
         hv_reasons=tuple([one.reason for one in _flagging(fired)]),
         signal_word=book.signal_word(tally.signal_word, consequence, tally.hv_flag),
         disposition=tally.most_work,
-        actions=_actions(book, tally.actions | book.safing_actions[tally.hv_flag]),
-        open_tests=_tests(book, tally.tests),
+        actions=book.actions_in_order(tally.actions | book.safing_actions[tally.hv_flag]),
+        open_tests=book.tests_in_order(tally.tests),
         reasons=tuple([one.reason for one in fired]),
         decided_by=_decided_by(fired, consequence, likelihood),
         repair_decided_by=tuple(
@@ -84,48 +83,4 @@ def _decided_by(
             for one in fired
             if one.then.consequence is consequence or one.then.likelihood is likelihood
         ]
-    )
-
-
-def _actions(book: Rulebook, ids: Iterable[ActionId]) -> tuple[Action, ...]:
-    return tuple(sorted([book.actions[one] for one in ids], key=_order))
-
-
-def _order(action: Action) -> int:
-    return action.order
-
-
-def _tests(book: Rulebook, ids: Iterable[OpenTestId]) -> tuple[OpenTest, ...]:
-    return tuple([book.open_tests[one] for one in sorted(ids)])
-
-
-def _stops(vehicle: VehicleFacts, book: Rulebook) -> list[StopRule]:
-    for name in vehicle.signs:
-        if name not in book.signs:
-            raise FactsError(f"The rule book knows no warning sign '{name}'.")
-    return [
-        rule for rule in book.stop_rules.values() if vehicle.signs.get(rule.sign) is rule.answer
-    ]
-
-
-def _assess_case(
-    findings: tuple[Assessment, ...], stops: Sequence[StopRule], book: Rulebook
-) -> CaseAssessment:
-    tally = Tally()
-    for stop in stops:
-        tally.add(stop.then)
-    for finding in findings:
-        tally.hv_flag = max(tally.hv_flag, finding.hv_flag)
-        tally.signal_word = max(tally.signal_word, finding.signal_word)
-        tally.actions.update([action.id for action in finding.actions])
-        tally.tests.update([test.id for test in finding.open_tests])
-    return CaseAssessment(
-        findings=findings,
-        risk=max([finding.risk for finding in findings], default=None),
-        hv_flag=tally.hv_flag,
-        signal_word=tally.signal_word,
-        actions=_actions(book, tally.actions | book.safing_actions[tally.hv_flag]),
-        open_tests=_tests(book, tally.tests),
-        stop_conditions=tuple([stop.reason for stop in stops]),
-        stamp=book.stamp,
     )

@@ -3,7 +3,17 @@
 from dataclasses import dataclass
 
 from rules.model import CaseFacts
-from rules.terms import Consequence, Disposition, HvFlag, Likelihood, Risk, RuleId, SignalWord
+from rules.terms import (
+    Consequence,
+    Disposition,
+    HvFlag,
+    Likelihood,
+    Quarantine,
+    Risk,
+    RuleId,
+    SignalWord,
+    TransportClass,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,13 +29,26 @@ class Expected:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ExpectedCase:
+    """The outcome of the whole car in a hit. ``risk`` None is "not assessed"."""
+
+    risk: Risk | None
+    hv_flag: HvFlag
+    signal_word: SignalWord
+    quarantine: Quarantine
+    transport: TransportClass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Example:
     """One rule, fired and just not fired. The finding asked about is the first of each case.
 
-    ``expect`` is None for a rule about the whole car.
+    ``expect`` is what the finding gives, ``expect_case`` what the car gives; the first is None for
+    a rule about the whole car, the second for a rule about a finding.
     """
 
     rule: RuleId
     hit: CaseFacts
     miss: CaseFacts
     expect: Expected | None
+    expect_case: ExpectedCase | None = None

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator
 
+from rules.case_rule import CaseRule
 from rules.condition import MET, Check, Selector
 from rules.model import CaseFacts, Citation, Facts
 from rules.rule import Beside, Outcome
 from rules.rulebook import Rulebook
-from rules.terms import Basis, HvFlag, Powertrain, RuleId
+from rules.terms import Basis, HvFlag, Powertrain, Quarantine, RuleId, TransportClass
 
 _ASKED = {
     "depth_mm_min": "the depth is {0:g} mm or more",
@@ -41,8 +42,35 @@ def explain(rulebook: Rulebook, rule_id: str) -> tuple[str, ...]:
         lines += _then(stop.then)
         lines += _why(rulebook, stop.reason.because, stop.reason.basis, stop.reason.citations)
     else:
-        return ()
-    return (*lines, *_examples(rulebook, RuleId(rule_id)))
+        lines = [*_case_rule(rulebook, RuleId(rule_id))]
+    return (*lines, *_examples(rulebook, RuleId(rule_id))) if lines else ()
+
+
+def _case_rule(book: Rulebook, rule_id: RuleId) -> Iterator[str]:
+    """Yield a rule about quarantine or transport; nothing if the book has no such rule."""
+    quarantine = book.quarantine_rules.get(rule_id)
+    transport = book.transport_rules.get(rule_id)
+    if quarantine is not None:
+        yield f"{rule_id} ({quarantine.table})"
+        yield from case_rule_when(quarantine)
+        yield f"then   quarantine: {book.quarantine_levels[quarantine.then].label}"
+        yield from _why(book, quarantine.because, quarantine.basis, quarantine.citations)
+    if transport is not None:
+        yield f"{rule_id} ({transport.table})"
+        yield from case_rule_when(transport)
+        yield f"then   transport: {book.transport_classes[transport.then].label}"
+        yield from _why(book, transport.because, transport.basis, transport.citations)
+
+
+def case_rule_when(rule: CaseRule[Quarantine] | CaseRule[TransportClass]) -> Iterator[str]:
+    """Yield in words when a rule about the whole car fires."""
+    if rule.signs:
+        answer = "yes" if rule.answer else "not known"
+        yield f"when   {' or '.join(sorted(rule.signs))} is {answer}"
+    elif rule.finding is not None:
+        yield from _when(rule.finding, (), "when")
+    else:
+        yield "when   nobody recorded the whole battery as seen without damage"
 
 
 def _when(selector: Selector, checks: tuple[Check, ...], word: str = "when") -> Iterator[str]:
@@ -118,7 +146,10 @@ def _examples(book: Rulebook, rule_id: RuleId) -> Iterator[str]:
 
 def _case(case: CaseFacts) -> str:
     signs = {True: "yes", False: "no", None: "unknown"}
-    words = [f"{sign}: {signs[answer]}" for sign, answer in case.vehicle.signs.items()]
+    answers = case.vehicle.signs
+    words = [f"{sign}: {signs[answer]}" for sign, answer in answers.items() if answer is not False]
+    words += ["every other sign: no"] if False in answers.values() else []
+    words += ["battery seen whole"] if case.vehicle.battery_seen_whole else []
     volts = case.vehicle.system_voltage_v
     words += [] if volts is None else [f"{volts:g} V"]
     drive = case.vehicle.powertrain

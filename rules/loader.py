@@ -8,6 +8,12 @@ from pathlib import Path
 from types import MappingProxyType
 
 from rules.model import RulebookStamp
+from rules.reading.case_rules import (
+    QUARANTINE_FILE,
+    TRANSPORT_FILE,
+    QuarantineTable,
+    TransportTable,
+)
 from rules.reading.evidence import EvidenceReader
 from rules.reading.examples import ExampleReader
 from rules.reading.judgements import PREFIXES, Words, read_rules, read_stop_rules
@@ -39,10 +45,12 @@ FILES = (
     "examples.toml",
     "facts.toml",
     "open_tests.toml",
+    QUARANTINE_FILE,
     "risk_matrix.toml",
     "signal_words.toml",
     "sources.toml",
     "stop_signs.toml",
+    TRANSPORT_FILE,
     "zones.toml",
     *PREFIXES,
 )
@@ -77,6 +85,9 @@ def _assemble(documents: Mapping[str, Document], stamp: RulebookStamp, title: st
     rules = read_rules(documents, words)
     stop_rules = read_stop_rules(documents["stop_signs.toml"], words)
     signs = frozenset(rule.sign for rule in stop_rules.values())
+    quarantine = QuarantineTable(documents[QUARANTINE_FILE], words, signs)
+    transport = TransportTable(documents[TRANSPORT_FILE], words, signs)
+    ids = [*rules, *stop_rules, *quarantine.rules, *transport.rules]
     return Rulebook(
         stamp=stamp,
         title=title,
@@ -90,6 +101,11 @@ def _assemble(documents: Mapping[str, Document], stamp: RulebookStamp, title: st
         rules=MappingProxyType(dict(rules)),
         stop_rules=MappingProxyType(dict(stop_rules)),
         evidence=EvidenceReader(words, rules).read(documents["evidence.toml"]),
+        quarantine_rules=quarantine.rules,
+        quarantine_levels=quarantine.levels,
+        transport_rules=transport.rules,
+        transport_classes=transport.classes,
+        un_numbers=transport.un_numbers,
         risk_matrix=MappingProxyType(risk.matrix),
         risk_citation=risk.citation,
         consequences=risk.consequences,
@@ -98,9 +114,7 @@ def _assemble(documents: Mapping[str, Document], stamp: RulebookStamp, title: st
         least_signal_word=signals.least,
         hv_signal_word=signals.for_hv,
         safing_actions=safing_by_flag(words.actions),
-        examples=ExampleReader(words, zones, [*rules, *stop_rules], signs).read(
-            documents["examples.toml"]
-        ),
+        examples=ExampleReader(words, zones, ids, signs).read(documents["examples.toml"]),
         pairs=pair_rules(words.components, words.damage_types, rules),
         vocabulary=Vocabulary(
             components=words.components, damage_types=words.damage_types, zones=zones

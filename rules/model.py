@@ -26,6 +26,7 @@ from rules.terms import (
     OpenTestId,
     Origin,
     Powertrain,
+    Quarantine,
     Risk,
     Role,
     RuleId,
@@ -33,6 +34,7 @@ from rules.terms import (
     SignalWord,
     SourceId,
     SourceStatus,
+    TransportClass,
     ZoneId,
 )
 
@@ -180,13 +182,15 @@ class VehicleFacts:
     """What the rules know of the car: the kind of drive and the highest DC voltage of its system.
 
     An unknown voltage is taken as high, and so is one that this kind of drive cannot have.
-    ``signs`` maps the name of a warning sign (smoke, fire, hissing, odour, water) to yes, no, or
-    ``None`` for "not known".
+    ``signs`` maps the name of a warning sign (``Rulebook.signs``) to yes, no, or ``None`` for "not
+    known". ``battery_seen_whole`` is true only when a person saw all of the battery's underside
+    with the covers off and wrote that there is no visible damage.
     """
 
     system_voltage_v: float | None = None
     powertrain: Powertrain = Powertrain.UNKNOWN
     signs: Mapping[str, bool | None]
+    battery_seen_whole: bool | None = None
 
     def __post_init__(self) -> None:
         volts = self.system_voltage_v
@@ -317,22 +321,75 @@ class RulebookStamp:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class QuarantineAdvice:
+    """How far the car is kept away, until a qualified person decides otherwise.
+
+    To be shown: ``label`` as the heading, ``text`` as the advice, ``citations`` with their status
+    beside the distance, and ``reasons`` unfolded. Even the mildest level is no release: its text
+    says so. ``decided_by`` names the rules that set the level; it is empty at the mildest.
+    """
+
+    level: Quarantine
+    label: str
+    text: str
+    citations: tuple[Citation, ...]
+    reasons: tuple[Reason, ...]
+    decided_by: tuple[RuleId, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnNumber:
+    """A dangerous-goods number and what travels under it."""
+
+    number: str
+    travels: str
+    citations: tuple[Citation, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TransportAdvice:
+    """How the battery, or the car with it, may be carried. Never a release for carriage.
+
+    To be shown: ``label`` as the heading, ``text`` and ``packing`` (packing instructions, small and
+    large packagings) as the advice, every row of ``un_numbers``, ``citations`` with their status,
+    and ``reasons`` unfolded. Unknown counts as damaged or defective.
+    """
+
+    transport_class: TransportClass
+    label: str
+    text: str
+    packing: tuple[str, ...]
+    un_numbers: tuple[UnNumber, ...]
+    citations: tuple[Citation, ...]
+    reasons: tuple[Reason, ...]
+    decided_by: tuple[RuleId, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CaseAssessment:
     """What the rules say of the case.
 
-    ``risk`` is ``None`` when there is no finding at all: an empty case is "not assessed", never
-    low. ``stop_conditions`` are sentences about signs that forbid work on the car.
+    ``risk`` is the worst of the findings and of the warning signs; an answer that nobody gave
+    counts as well. It is ``None`` only when there is no finding and no sign was answered with yes:
+    such a case is "not assessed", never low. ``findings_risk`` is the worst of the findings alone,
+    ``None`` when there is none. ``decided_by`` names the sign rules that set ``risk``; it is empty
+    where a finding did. ``stop_conditions`` are sentences about signs that forbid work on the car.
     ``residual_risk`` is the worst that remains over all findings, those without records at their
-    first risk; None while no record touches any. ``residual_open_tests`` are still outstanding.
+    first risk, and never less than what the signs say; None while no record touches any.
+    ``residual_open_tests`` are still outstanding.
     """
 
     findings: tuple[Assessment, ...]
     risk: Risk | None
+    findings_risk: Risk | None
+    decided_by: tuple[RuleId, ...]
     hv_flag: HvFlag
     signal_word: SignalWord
     actions: tuple[Action, ...]
     open_tests: tuple[OpenTest, ...]
     stop_conditions: tuple[Reason, ...]
+    quarantine: QuarantineAdvice
+    transport: TransportAdvice
     stamp: RulebookStamp
     residual_risk: Risk | None = None
     residual_open_tests: tuple[OpenTest, ...] = ()

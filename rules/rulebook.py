@@ -1,8 +1,9 @@
 """The loaded rule book: vocabulary, rules, texts and sources, ready to be asked."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from rules.case_rule import CaseRule, QuarantineLevel, TransportEntry
 from rules.evidence_rule import EvidenceBook
 from rules.example import Example
 from rules.model import (
@@ -13,6 +14,7 @@ from rules.model import (
     OpenTest,
     RulebookStamp,
     Source,
+    UnNumber,
     Zone,
 )
 from rules.rule import PairRules, Rule, StopRule
@@ -25,10 +27,12 @@ from rules.terms import (
     HvFlag,
     Likelihood,
     OpenTestId,
+    Quarantine,
     Risk,
     RuleId,
     SignalWord,
     SourceId,
+    TransportClass,
     ZoneId,
 )
 
@@ -70,6 +74,11 @@ class Rulebook:
     rules: Mapping[RuleId, Rule]
     stop_rules: Mapping[RuleId, StopRule]
     evidence: EvidenceBook
+    quarantine_rules: Mapping[RuleId, CaseRule[Quarantine]]
+    quarantine_levels: Mapping[Quarantine, QuarantineLevel]
+    transport_rules: Mapping[RuleId, CaseRule[TransportClass]]
+    transport_classes: Mapping[TransportClass, TransportEntry]
+    un_numbers: tuple[UnNumber, ...]
     risk_matrix: Mapping[tuple[Consequence, Likelihood], Risk]
     risk_citation: Citation
     consequences: Mapping[Consequence, Meaning]
@@ -83,9 +92,26 @@ class Rulebook:
     vocabulary: Vocabulary
     signs: frozenset[str]
 
+    @property
+    def rule_ids(self) -> tuple[RuleId, ...]:
+        """The ids of all rows that judge: a finding, a sign, quarantine or transport."""
+        return (*self.rules, *self.stop_rules, *self.quarantine_rules, *self.transport_rules)
+
     def signal_word(
         self, asked: SignalWord, consequence: Consequence, hv_flag: HvFlag
     ) -> SignalWord:
         """Return the signal word of a finding: what rules asked for, or the least there may be."""
         for_hv = self.hv_signal_word if hv_flag else SignalWord.NOTICE
         return max(asked, self.least_signal_word[consequence], for_hv)
+
+    def actions_in_order(self, ids: Iterable[ActionId]) -> tuple[Action, ...]:
+        """Return the actions in the order in which they are done."""
+        return tuple(sorted([self.actions[one] for one in ids], key=_order))
+
+    def tests_in_order(self, ids: Iterable[OpenTestId]) -> tuple[OpenTest, ...]:
+        """Return the open tests by their ids."""
+        return tuple([self.open_tests[one] for one in sorted(ids)])
+
+
+def _order(action: Action) -> int:
+    return action.order

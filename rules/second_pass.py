@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from rules.case_outcome import signs_risk
 from rules.evidence import Evidence
 from rules.evidence_rule import EvidenceRule
 from rules.model import Assessment, CaseAssessment, Reason, Residual
@@ -64,7 +65,10 @@ def with_residuals(
 
 
 def with_residual_case(case: CaseAssessment, book: Rulebook) -> CaseAssessment:
-    """Return the case with the worst that remains; as it was while no record touches a finding."""
+    """Return the case with the worst that remains; as it was while no record touches a finding.
+
+    No record of a test answers a warning sign, so what remains is never less than the signs say.
+    """
     if all(finding.residual is None for finding in case.findings):
         return case
     remains = [finding.residual or finding for finding in case.findings]
@@ -73,7 +77,7 @@ def with_residual_case(case: CaseAssessment, book: Rulebook) -> CaseAssessment:
     still_open |= {test.id for test in case.open_tests} - of_findings
     return replace(
         case,
-        residual_risk=max([one.risk for one in remains]),
+        residual_risk=max([*[one.risk for one in remains], signs_risk(case, book)]),
         residual_open_tests=tuple([book.open_tests[test] for test in sorted(still_open)]),
     )
 

@@ -86,6 +86,23 @@ class Disposition(IntEnum):
     REPLACE = 4
 
 
+class Quarantine(IntEnum):
+    """How far the car is kept away; ordered so that the strictest is ``max()``."""
+
+    NOT_ASKED = 0
+    HOLD_OUTSIDE = 1
+    KEEP_APART = 2
+    EMERGENCY = 3
+
+
+class TransportClass(IntEnum):
+    """How the battery may be carried (ADR special provision 376); the strictest is ``max()``."""
+
+    EXPERT_DECIDES = 0
+    DAMAGED_OR_DEFECTIVE = 1
+    CRITICAL = 2
+
+
 class Role(StrEnum):
     """What a component is there for."""
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from rules.engine import assess
-from rules.example import Example, Expected
+from rules.example import Example, Expected, ExpectedCase
 from rules.model import Assessment, CaseAssessment
 from rules.rulebook import Rulebook
 from rules.terms import RuleId
@@ -24,7 +24,7 @@ def wiring_faults(book: Rulebook) -> tuple[str, ...]:
 
 def _example_faults(book: Rulebook) -> Iterator[str]:
     shown = {example.rule for example in book.examples}
-    for rule_id in sorted({*book.rules, *book.stop_rules} - shown):
+    for rule_id in sorted(set(book.rule_ids) - shown):
         yield f"{rule_id}: has no example; nothing shows that it can fire."
     for example in book.examples:
         hit, miss = assess(example.hit, book), assess(example.miss, book)
@@ -38,15 +38,21 @@ def _example_faults(book: Rulebook) -> Iterator[str]:
 def fired_rules(assessment: CaseAssessment) -> frozenset[RuleId]:
     """Return the rules that fired on the first finding or on the case."""
     first = assessment.findings[0].reasons if assessment.findings else ()
-    return frozenset(reason.rule_id for reason in (*first, *assessment.stop_conditions))
+    of_car = assessment.quarantine.reasons + assessment.transport.reasons
+    return frozenset(reason.rule_id for reason in (*first, *assessment.stop_conditions, *of_car))
 
 
 def _outcome_faults(example: Example, hit: CaseAssessment) -> Iterator[str]:
-    if example.expect is None or not hit.findings:
-        return
-    found = outcome_of(hit.findings[0])
-    if found != example.expect:
-        yield f"{example.rule}: its example gives {_words(found)}, not {_words(example.expect)}."
+    if example.expect is not None:
+        found = outcome_of(hit.findings[0])
+        if found != example.expect:
+            gives, wanted = _words(found), _words(example.expect)
+            yield f"{example.rule}: its example gives {gives}, not {wanted}."
+    if example.expect_case is not None:
+        of_car = case_outcome_of(hit)
+        if of_car != example.expect_case:
+            gives, wanted = _case_words(of_car), _case_words(example.expect_case)
+            yield f"{example.rule}: its example gives {gives}, not {wanted}."
 
 
 def outcome_of(assessment: Assessment) -> Expected:
@@ -69,6 +75,29 @@ def _words(outcome: Expected) -> str:
         outcome.hv_flag.name,
         outcome.signal_word.name,
         outcome.disposition.name,
+    )
+    return " ".join(name.lower() for name in names)
+
+
+def case_outcome_of(case: CaseAssessment) -> ExpectedCase:
+    """Return the outcome of the car as examples state it."""
+    return ExpectedCase(
+        risk=case.risk,
+        hv_flag=case.hv_flag,
+        signal_word=case.signal_word,
+        quarantine=case.quarantine.level,
+        transport=case.transport.transport_class,
+    )
+
+
+def _case_words(outcome: ExpectedCase) -> str:
+    risk = "not assessed" if outcome.risk is None else outcome.risk.name
+    names = (
+        risk,
+        outcome.hv_flag.name,
+        outcome.signal_word.name,
+        outcome.quarantine.name,
+        outcome.transport.name,
     )
     return " ".join(name.lower() for name in names)
 

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterable, Mapping
 
-from rules.example import Example, Expected
+from rules.example import Example, Expected, ExpectedCase
 from rules.model import CaseFacts, Facts, VehicleFacts, Zone
+from rules.reading.case_rules import QUARANTINE, TRANSPORT
 from rules.reading.judgements import DISPOSITIONS, Words
 from rules.reading.rows import Row, rows_of
 from rules.reading.words import CONSEQUENCES, HV_FLAGS, RISKS, SIGNAL_WORDS, Document
@@ -15,6 +16,7 @@ from rules.terms import (
     HvFlag,
     Likelihood,
     Powertrain,
+    Risk,
     RuleId,
     ZoneId,
 )
@@ -28,6 +30,8 @@ _NUMBERS = (
 )
 _FLAGS = ("covers_off", "hv_conductor_visible", "hangs_free")
 _ANY_HV_FLAG = {"none": HvFlag.NONE, **HV_FLAGS}
+_RULES_OF_THE_CAR = ("STP-", "QUA-", "TRP-")
+_ANY_RISK: dict[str, Risk | None] = {"not assessed": None, **RISKS}
 _ANSWERS = {"yes": True, "no": False, "unknown": None}
 
 
@@ -57,22 +61,32 @@ class ExampleReader:
         rule = row.text("rule")
         row.known("rule", (rule,), self._rules)
         hit, miss = self._case(row, "hit"), self._case(row, "miss")
-        expect = _expected(row.table("expect")) if hit.findings else None
+        of_car = rule.startswith(_RULES_OF_THE_CAR)
+        example = Example(
+            rule=RuleId(rule),
+            hit=hit,
+            miss=miss,
+            expect=None if of_car else _expected(row.table("expect")),
+            expect_case=_expected_case(row.table("expect_case")) if of_car else None,
+        )
         row.finish()
-        return Example(rule=RuleId(rule), hit=hit, miss=miss, expect=expect)
+        return example
 
     def _case(self, row: Row, field: str) -> CaseFacts:
-        """Return a case of one finding and perhaps one beside it; a row about signs has none."""
+        """Return a case of one finding and perhaps one beside it; one about signs needs none."""
         first = row.table(field)
         beside = f"{field}_beside"
-        tables = [first] if not first.has("signs") else []
+        has_finding = first.has("component") or first.has("damage") or not first.has("signs")
+        tables = [first] if has_finding else []
         tables += [row.table(beside)] if row.has(beside) else []
         volts = first.number("system_voltage_v") if first.has("system_voltage_v") else None
         drive = first.word("powertrain", Powertrain) if first.has("powertrain") else None
+        whole = first.flag("battery_seen_whole") if first.has("battery_seen_whole") else None
         vehicle = VehicleFacts(
             system_voltage_v=volts,
             powertrain=drive or Powertrain.UNKNOWN,
             signs=self._answers(first),
+            battery_seen_whole=whole,
         )
         findings = tuple(
             self._finding(table, str(number)) for number, table in enumerate(tables, start=1)
@@ -85,7 +99,9 @@ class ExampleReader:
         if not row.has("signs"):
             return {}
         table = row.table("signs")
-        answers = {sign: table.pick(sign, _ANSWERS) for sign in self._signs if table.has(sign)}
+        others = table.pick("all", _ANSWERS) if table.has("all") else None
+        answers = dict.fromkeys(self._signs, others)
+        answers |= {sign: table.pick(sign, _ANSWERS) for sign in self._signs if table.has(sign)}
         table.finish()
         return answers
 
@@ -123,6 +139,18 @@ def _expected(row: Row) -> Expected:
         hv_flag=row.pick("hv_flag", _ANY_HV_FLAG),
         signal_word=row.pick("signal_word", SIGNAL_WORDS),
         disposition=row.pick("disposition", DISPOSITIONS),
+    )
+    row.finish()
+    return expected
+
+
+def _expected_case(row: Row) -> ExpectedCase:
+    expected = ExpectedCase(
+        risk=row.pick("risk", _ANY_RISK),
+        hv_flag=row.pick("hv_flag", _ANY_HV_FLAG),
+        signal_word=row.pick("signal_word", SIGNAL_WORDS),
+        quarantine=row.pick("quarantine", QUARANTINE),
+        transport=row.pick("transport", TRANSPORT),
     )
     row.finish()
     return expected

@@ -93,6 +93,8 @@ def read_stop_rule(row: Row, words: Words, prefix: str = STOP_PREFIX) -> StopRul
     )
     then = read_outcome(row.table("then"), words)
     row.finish()
+    if then.consequence is None or then.likelihood is None:
+        raise row.fault("then", "a sign needs its consequence and its likelihood.")
     refuse_unsourced(row, reason.basis, reason.citations)
     return StopRule(id=reason.rule_id, sign=sign, answer=answer, then=then, reason=reason)
 

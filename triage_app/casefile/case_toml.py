@@ -92,8 +92,15 @@ class IncidentTable(_Table):
     smoke: Sign = Field(default=Answer.UNKNOWN, description="Smoke seen.")
     fire: Sign = Field(default=Answer.UNKNOWN, description="Fire seen.")
     water: Sign = Field(default=Answer.UNKNOWN, description="Stood or drove in water.")
-    hissing: Sign = Field(default=Answer.UNKNOWN, description="Hissing or popping heard.")
-    odour: Sign = Field(default=Answer.UNKNOWN, description="Odd smell.")
+    hissing: Sign = Field(default=Answer.UNKNOWN, description="Hissing or bubbling heard.")
+    odour: Sign = Field(default=Answer.UNKNOWN, description="Sweet or solvent smell.")
+    popping: Sign = Field(default=Answer.UNKNOWN, description="Popping heard.")
+    rising_temperature: Sign = Field(
+        default=Answer.UNKNOWN, description="Battery warms up by itself, from reading to reading."
+    )
+    swelling: Sign = Field(
+        default=Answer.UNKNOWN, description="Battery bulges, sags or hangs down."
+    )
 
 
 class PhotoTable(_Table):

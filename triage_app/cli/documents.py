@@ -16,9 +16,11 @@ from rules import (
     DamageType,
     Disposition,
     HvFlag,
+    Quarantine,
     Risk,
     RulebookStamp,
     SignalWord,
+    TransportClass,
     Zone,
 )
 from triage_app.casefile.answers import plain_fields
@@ -30,7 +32,15 @@ from triage_app.domain.case import Case
 from triage_app.domain.ids import Sha256
 from triage_app.services.ports import CaseSummary
 
-_LEVELS: tuple[type[IntEnum], ...] = (Consequence, Disposition, HvFlag, Risk, SignalWord)
+_LEVELS: tuple[type[IntEnum], ...] = (
+    Consequence,
+    Disposition,
+    HvFlag,
+    Quarantine,
+    Risk,
+    SignalWord,
+    TransportClass,
+)
 _STRICT = ConfigDict(extra="forbid", json_schema_serialization_defaults_required=True)
 
 

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterable, Iterator
 
-from rules import Basis, Citation, Reason, Rulebook
+from rules import Basis, Citation, Quarantine, Reason, Rulebook, TransportClass
+from rules.case_rule import CaseRule
 from rules.condition import MET, Check, Selector
 from rules.rule import Outcome, Rule, StopRule
 from triage_app.cli.markdown import code, table
@@ -93,6 +94,7 @@ def _rules(book: Rulebook) -> Iterator[str]:
             for each in book.stop_rules.values()
         ),
     )
+    yield from _of_the_car(book)
     yield "## Risk\n"
     yield f"From the consequence and the likelihood, by {_cited([book.risk_citation])}.\n"
     yield table(
@@ -115,6 +117,54 @@ def _rules(book: Rulebook) -> Iterator[str]:
             *((level.value, each.name, each.says) for level, each in book.likelihoods.items()),
         ),
     )
+
+
+def _of_the_car(book: Rulebook) -> Iterator[str]:
+    levels, classes = book.quarantine_levels, book.transport_classes
+    yield "## Quarantine of the car\n"
+    yield table(
+        ("level", "what it asks for", "rests on"),
+        ((each.label, each.text, _cited(each.citations)) for each in levels.values()),
+    )
+    yield table(
+        ("id", "when", "then", "because", "rests on"),
+        (
+            (*_case_rule(each), levels[each.then].label, each.because, _rests(each))
+            for each in book.quarantine_rules.values()
+        ),
+    )
+    yield "## Transport of the battery\n"
+    yield table(
+        ("class", "what it asks for", "packing instructions", "rests on"),
+        (
+            (each.label, each.text, ", ".join(each.packing), _cited(each.citations))
+            for each in classes.values()
+        ),
+    )
+    yield table(
+        ("number", "travels under it", "rests on"),
+        ((each.number, each.travels, _cited(each.citations)) for each in book.un_numbers),
+    )
+    yield table(
+        ("id", "when", "then", "because", "rests on"),
+        (
+            (*_case_rule(each), classes[each.then].label, each.because, _rests(each))
+            for each in book.transport_rules.values()
+        ),
+    )
+
+
+def _case_rule(rule: CaseRule[Quarantine] | CaseRule[TransportClass]) -> tuple[str, str]:
+    if rule.signs:
+        answer = "yes" if rule.answer else "not known"
+        return code(rule.id), f"{', '.join(sorted(rule.signs))}: {answer}"
+    if rule.finding is not None:
+        return code(rule.id), f"found: {'; '.join(_selected(rule.finding))}"
+    return code(rule.id), "nobody recorded the whole battery as seen without damage"
+
+
+def _rests(rule: CaseRule[Quarantine] | CaseRule[TransportClass]) -> str:
+    return _basis(rule.basis, rule.citations)
 
 
 def _when(rule: Rule) -> Iterator[str]:

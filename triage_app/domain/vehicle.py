@@ -10,6 +10,18 @@ from triage_app.domain.errors import InvalidInputError
 
 MAX_TEXT = 4_000
 
+# The warning signs on arrival, in the order in which they are asked; the rule book knows each.
+SIGNS = (
+    "smoke",
+    "fire",
+    "hissing",
+    "popping",
+    "odour",
+    "rising_temperature",
+    "swelling",
+    "water",
+)
+
 _VIN_VALUES = {
     **{str(digit): digit for digit in range(10)},
     **dict(zip("ABCDEFGH", range(1, 9), strict=True)),
@@ -98,7 +110,10 @@ class Vehicle:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Incident:
-    """What happened, in the words of whoever brought the car, and the signs seen on arrival."""
+    """What happened, in the words of whoever brought the car, and the signs seen on arrival.
+
+    A sign that an older record does not have is not known, and counts as worse.
+    """
 
     happened_on: str = ""
     what_happened: str = ""
@@ -111,6 +126,9 @@ class Incident:
     water: Answer = Answer.UNKNOWN
     hissing: Answer = Answer.UNKNOWN
     odour: Answer = Answer.UNKNOWN
+    popping: Answer = Answer.UNKNOWN
+    rising_temperature: Answer = Answer.UNKNOWN
+    swelling: Answer = Answer.UNKNOWN
 
     def __post_init__(self) -> None:
         for name, what in (
@@ -129,7 +147,4 @@ class Incident:
     def signs(self) -> dict[str, bool | None]:
         """The warning signs by name: yes, no, or None for not known."""
         known = {Answer.YES: True, Answer.NO: False, Answer.UNKNOWN: None}
-        return {
-            name: known[getattr(self, name)]
-            for name in ("smoke", "fire", "water", "hissing", "odour")
-        }
+        return {name: known[getattr(self, name)] for name in SIGNS}

@@ -147,14 +147,17 @@ SHOW_STORED = "Show what is stored now"
 SAVE_SIGNS = "Save the signs"
 SIGNS_SAVED = "The signs are saved."
 SIGNS_FIRST = (
-    "Smoke, fire, hissing, odour or water can mean that the battery is failing. What is not known "
-    "counts as worse."
+    "Each of these can mean that the battery is failing. Take its temperature twice, from a "
+    "distance. What is not known counts as worse."
 )
 SIGNS = {
     "smoke": "Smoke",
     "fire": "Fire or flames",
-    "hissing": "Hissing or popping",
-    "odour": "Sweet or sharp odour",
+    "hissing": "Hissing or bubbling",
+    "popping": "Popping",
+    "odour": "Sweet or solvent odour",
+    "rising_temperature": "Temperature rises",
+    "swelling": "Battery bulges or sags",
     "water": "Was in water",
 }
 VEHICLE_DESCRIPTION = "Vehicle"

@@ -121,6 +121,9 @@ incidents = st.builds(
     water=answers,
     hissing=answers,
     odour=answers,
+    popping=answers,
+    rising_temperature=answers,
+    swelling=answers,
 )
 photo_qualities = st.builds(
     PhotoQuality,

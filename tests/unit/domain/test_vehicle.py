@@ -60,9 +60,12 @@ def test_signs_that_nobody_answered_are_unknown_not_no() -> None:
     assert Incident(smoke=Answer.NO, odour=Answer.YES).signs == {
         "smoke": False,
         "fire": None,
-        "water": None,
         "hissing": None,
+        "popping": None,
         "odour": True,
+        "rising_temperature": None,
+        "swelling": None,
+        "water": None,
     }
 
 

@@ -20,6 +20,8 @@ from rules import (
     Likelihood,
     OpenTest,
     OpenTestId,
+    Quarantine,
+    QuarantineAdvice,
     Reason,
     Risk,
     Rulebook,
@@ -28,6 +30,9 @@ from rules import (
     SignalWord,
     SourceId,
     SourceStatus,
+    TransportAdvice,
+    TransportClass,
+    UnNumber,
     load_rulebook,
 )
 from tests.builders import NOON
@@ -102,6 +107,26 @@ IS_HV = Reason(
 )
 
 
+KEPT_APART = QuarantineAdvice(
+    level=Quarantine.KEEP_APART,
+    label="Keep apart",
+    text="15 m or a barrier.",
+    citations=(),
+    reasons=(IS_HV,),
+    decided_by=(IS_HV.rule_id,),
+)
+AS_DAMAGED = TransportAdvice(
+    transport_class=TransportClass.DAMAGED_OR_DEFECTIVE,
+    label="Damaged or defective",
+    text="Never by air.",
+    packing=("P908",),
+    un_numbers=(UnNumber(number="UN 3480", travels="a battery", citations=()),),
+    citations=(),
+    reasons=(IS_HV,),
+    decided_by=(IS_HV.rule_id,),
+)
+
+
 @cache
 def a_rulebook() -> Rulebook:
     """Return the book as shipped: the report takes nothing but names and sources from it."""
@@ -157,11 +182,15 @@ def assessed(
     return CaseAssessment(
         findings=every,
         risk=max((one.risk for one in every), default=None),
+        findings_risk=max((one.risk for one in every), default=None),
+        decided_by=(),
         hv_flag=max((one.hv_flag for one in every), default=HvFlag.NONE),
         signal_word=max((one.signal_word for one in every), default=SignalWord.NOTICE),
         actions=tuple(sorted(actions.values(), key=lambda action: action.order)),
         open_tests=tuple(tests.values()),
         stop_conditions=tuple(stop_conditions),
+        quarantine=KEPT_APART,
+        transport=AS_DAMAGED,
         stamp=STAMP,
     )
 

@@ -17,12 +17,13 @@ from rules import (
     load_rulebook,
 )
 
-NO_SIGNS = {"smoke": False, "fire": False, "water": False, "hissing": False, "odour": False}
-
 
 @cache
 def the_book() -> Rulebook:
     return load_rulebook()
+
+
+NO_SIGNS = dict.fromkeys(sorted(the_book().signs), False)
 
 
 def a_finding(component: str | None = None, damage: str | None = None, **facts: object) -> Facts:

@@ -19,7 +19,6 @@ from rules import (
     Powertrain,
     Risk,
     RuleId,
-    SignalWord,
     VehicleFacts,
     assess,
 )
@@ -330,34 +329,6 @@ def test_a_distance_under_covers_clears_nothing(*, covers_off: bool | None) -> N
         covers_off=covers_off,
     )
     assert found.hv_flag is HvFlag.AT_HV
-
-
-@pytest.mark.parametrize("sign", ["smoke", "fire", "hissing"])
-def test_a_sign_of_a_burning_battery_stops_everything(sign: str) -> None:
-    case = _with_signs({**NO_SIGNS, sign: True})
-    assert case.signal_word is SignalWord.DANGER
-    assert case.hv_flag is HvFlag.AT_HV
-    assert case.actions[0].id == "call_fire_service"
-    assert [reason.unmeasured for reason in case.stop_conditions] == [()]
-    assert case.risk is None
-
-
-def test_a_sign_nobody_asked_about_is_shown_as_a_question() -> None:
-    case = _with_signs({})
-    assert [reason.unmeasured for reason in case.stop_conditions] == [
-        ("smoke",),
-        ("fire",),
-        ("hissing",),
-        ("odour",),
-        ("water",),
-    ]
-    assert case.signal_word is SignalWord.WARNING
-    assert {"ask_signs", "keep_outside"} <= {action.id for action in case.actions}
-    assert "call_fire_service" not in {action.id for action in case.actions}
-
-
-def test_a_car_without_any_sign_has_no_stop_condition() -> None:
-    assert _with_signs(NO_SIGNS).stop_conditions == ()
 
 
 def test_a_sign_the_book_does_not_know_is_refused() -> None:

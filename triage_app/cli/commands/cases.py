@@ -13,10 +13,9 @@ from triage_app.cli.documents import CaseListDocument, show
 from triage_app.cli.files import check_writable, read_file
 from triage_app.cli.words import case_lines, summary_line
 from triage_app.domain.errors import InvalidInputError
-from triage_app.domain.vehicle import Answer, Incident, Vehicle
+from triage_app.domain.vehicle import SIGNS, Answer, Incident, Vehicle
 from triage_app.services.case_script import load_case_file
 
-_SIGNS = ("smoke", "fire", "water", "hissing", "odour")
 _LISTED_AT_MOST = 1_000
 
 
@@ -46,12 +45,12 @@ def _new_arguments(parser: argparse.ArgumentParser) -> None:
     incident.add_argument("--insurer-ref", metavar="TEXT", default="", help="insurer's reference")
     incident.add_argument("--pre-loss-value", metavar="AMOUNT", help="value before the loss")
     incident.add_argument("--currency", metavar="CODE", default="", help="currency of that value")
-    for sign in _SIGNS:
+    for sign in SIGNS:
         incident.add_argument(
-            f"--{sign}",
+            f"--{sign.replace('_', '-')}",
             choices=[each.value for each in Answer],
             default=Answer.UNKNOWN.value,
-            help=f"{sign} on arrival; unknown counts as worse",
+            help=f"{sign.replace('_', ' ')} on arrival; unknown counts as worse",
         )
     parser.add_argument("--json", action="store_true", help="print the case as JSON")
 
@@ -78,7 +77,7 @@ def _new(options: argparse.Namespace, desk: Desk) -> int:
             insurer_reference=options.insurer_ref,
             pre_loss_value=_amount(options.pre_loss_value),
             currency=options.currency,
-            **{sign: Answer(getattr(options, sign)) for sign in _SIGNS},
+            **{sign: Answer(getattr(options, sign)) for sign in SIGNS},
         ),
     )
     if options.json:

@@ -1,7 +1,7 @@
 """The back of the report: intake in full, how to read it, cautions, sources, record, signatures."""
 
 from rules import Consequence, Likelihood, Risk, Rulebook, SourceStatus
-from triage_app.domain.vehicle import Answer, Incident, Vehicle
+from triage_app.domain.vehicle import SIGNS, Answer, Incident, Vehicle
 from triage_app.report import labels, texts
 from triage_app.report.blocks import (
     Numbering,
@@ -78,10 +78,7 @@ def _incident_rows(incident: Incident) -> list[tuple[str, str]]:
     worth = labels.NOT_RECORDED
     if value is not None:
         worth = f"{labels.number(value)} {incident.currency}".strip()
-    signs = (
-        f"{name} {_SIGN_WORDS[getattr(incident, name)]}"
-        for name in ("smoke", "fire", "water", "hissing", "odour")
-    )
+    signs = (f"{name.replace('_', ' ')} {_SIGN_WORDS[getattr(incident, name)]}" for name in SIGNS)
     return [
         ("Date", labels.or_not_recorded(incident.happened_on)),
         ("What happened", labels.or_not_recorded(incident.what_happened)),
