@@ -9,7 +9,7 @@ from rules.rule import Beside, Outcome
 from rules.rulebook import Rulebook
 from rules.terms import Basis, HvFlag, Powertrain, Quarantine, RuleId, TransportClass
 
-_ASKED = {
+ASKED = {
     "depth_mm_min": "the depth is {0:g} mm or more",
     "length_mm_min": "the length is {0:g} mm or more",
     "hv_within_mm": "the measured distance to HV less its uncertainty is {0:g} mm or less",
@@ -24,7 +24,7 @@ _ASKED = {
     "near_orange": "a mark lies in or near an area that looks like orange cable",
 }
 
-_FLAG_WORDS = {HvFlag.NONE: "none", HvFlag.WITHIN_REACH: "within reach", HvFlag.AT_HV: "at HV"}
+FLAG_WORDS = {HvFlag.NONE: "none", HvFlag.WITHIN_REACH: "within reach", HvFlag.AT_HV: "at HV"}
 
 
 def explain(rulebook: Rulebook, rule_id: str) -> tuple[str, ...]:
@@ -98,7 +98,7 @@ def _selector(selector: Selector) -> Iterator[str]:
 
 
 def _check(check: Check) -> str:
-    text = _ASKED[check.key].format(check.limit)
+    text = ASKED[check.key].format(check.limit)
     if not check.question.may_be_unknown:
         return text
     unknown = "counts as so" if check.unknown == MET else f"is left to {check.unknown}"
@@ -114,7 +114,7 @@ def _then(then: Outcome) -> Iterator[str]:
     words = {
         "consequence": None if then.consequence is None else then.consequence.name.lower(),
         "likelihood": then.likelihood,
-        "HV flag": None if then.hv_flag is None else _FLAG_WORDS[then.hv_flag],
+        "HV flag": None if then.hv_flag is None else FLAG_WORDS[then.hv_flag],
         "repair": None
         if then.disposition is None
         else then.disposition.name.lower().replace("_", " "),

@@ -1,14 +1,16 @@
-"""Finding a part or a damage type by whatever word the trade has for it; a few letters suffice."""
+"""Finding words and rows of the book by whatever word the trade has; a few letters suffice."""
 
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import TypeVar
 
 from rules.model import Component, DamageType
 from rules.rulebook import Rulebook
 
 _Word = TypeVar("_Word", Component, DamageType)
+_Entry = TypeVar("_Entry")
+_Texts = Callable[[_Entry], Iterable[str]]
 _BETWEEN_WORDS = re.compile(r"[^a-z0-9]+")
 
 
@@ -30,6 +32,46 @@ def search_damage_types(rulebook: Rulebook, text: str) -> tuple[DamageType, ...]
     'corrosion'
     """
     return _search(rulebook.damage_types.values(), text)
+
+
+def search_texts(
+    entries: Iterable[_Entry], text: str, *, names: _Texts[_Entry], texts: _Texts[_Entry]
+) -> tuple[_Entry, ...]:
+    """Return the entries that fit ``text``, those whose name fits first; all for no text.
+
+    ``names`` are what an entry is called, ``texts`` what else it says. Each word of ``text`` has
+    to begin a word in them; hyphens, accents and capitals do not matter.
+
+    >>> said = {"HVF-002": "High voltage runs behind this part.", "REP-001": "A scrape is cleaned."}
+    >>> search_texts(said, "high-volt", names=lambda id_: [id_], texts=lambda id_: [said[id_]])
+    ('HVF-002',)
+    """
+    wanted = _plain(text)
+    if text.strip() and not wanted:
+        return ()
+    ranked = [
+        (rank, entry)
+        for entry in entries
+        if (rank := _text_rank(wanted, names(entry), texts(entry))) is not None
+    ]
+    return tuple(entry for _, entry in sorted(ranked, key=lambda pair: pair[0]))
+
+
+def _text_rank(wanted: str, names: Iterable[str], texts: Iterable[str]) -> int | None:
+    plain_names = [_plain(name) for name in names]
+    fits = [fit for name in plain_names if (fit := _fit(name, wanted)) is not None]
+    if fits:
+        return min(fits)
+    plain_texts = [_plain(said) for said in texts]
+    if any(_begins_words(said, wanted) for said in plain_texts):
+        return 4
+    # Words may also be spread over name and texts, such as a part and what is asked of it.
+    return 5 if _begins_words(" ".join((*plain_names, *plain_texts)), wanted) else None
+
+
+def _begins_words(said: str, wanted: str) -> bool:
+    words = said.split()
+    return all(any(word.startswith(part) for word in words) for part in wanted.split())
 
 
 def _search(entries: Iterable[_Word], text: str) -> tuple[_Word, ...]:

@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from rules import Rulebook, load_rulebook
-from triage_app.domain.case import Case
-from triage_app.report import Layout, render_report
+from triage_app.domain.case import Case, Signed
+from triage_app.report import Layout, render_report, render_rule_book
 from triage_app.services import Services
 from triage_app.services.ports import CaseSummary
 from triage_app.services.reporting import LoadPhoto, Progress, Render, ReportInput
@@ -54,6 +54,16 @@ def report_writer(settings: Settings, rulebook: Rulebook) -> Render:
         return render_report(material, rulebook, load_photo, layout=layout, progress=progress)
 
     return render
+
+
+def rule_book_file(settings: Settings, rulebook: Rulebook, *, by: str) -> bytes:
+    """Return the whole rule book as a Word document of the shop, printed now.
+
+    An empty ``by`` names nobody; nothing goes on record.
+    """
+    layout = Layout(page_size=settings.page_size.value, shop_name=settings.shop_name)
+    printed = Signed(by=by.strip(), at=_now())
+    return render_rule_book(rulebook, layout=layout, printed=printed)
 
 
 def backup_to(settings: Settings, target: Path) -> BackupContents:

@@ -149,6 +149,12 @@ def finding_name(finding: Finding, rulebook: Rulebook) -> str:
     return f"{component_label(finding.tags, rulebook)}: {damage_label(finding.tags, rulebook)}"
 
 
+def designation(title: str) -> str:
+    """Return a document's designation, such as "49 CFR 571.305"; the list of sources has it all."""
+    short = title.split(",", 1)[0]
+    return short if any(sign.isdigit() for sign in short) else title
+
+
 def lower_first(text: str) -> str:
     """``text`` with a small first letter, unless its first word is an abbreviation such as HV."""
     return text[:1].lower() + text[1:] if text[1:2].islower() else text

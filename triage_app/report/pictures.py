@@ -49,11 +49,7 @@ def picture_files(
     Raises PhotoRejectedError, naming the photo, when a stored original cannot be read any more.
     """
     wanted = list(pictures)
-    files = {
-        picture.name: PictureFile(data=sign_png(picture), media_type="image/png")
-        for picture in wanted
-        if isinstance(picture, SignPicture)
-    }
+    files = sign_files(wanted)
     views = [picture for picture in wanted if isinstance(picture, PhotoPicture)]
     groups, scale = by_photo(views), Scale.of(views)
     if groups:
@@ -70,6 +66,15 @@ def picture_files(
             for job in jobs:
                 job.cancel()
     return files
+
+
+def sign_files(pictures: Iterable[Picture]) -> dict[str, PictureFile]:
+    """Return the files of the drawn signs among the pictures, by picture name."""
+    return {
+        picture.name: PictureFile(data=sign_png(picture), media_type="image/png")
+        for picture in pictures
+        if isinstance(picture, SignPicture)
+    }
 
 
 def by_photo(views: Iterable[PhotoPicture]) -> list[list[PhotoPicture]]:

@@ -19,3 +19,6 @@ def picture_link(case_id: CaseId, photo_id: PhotoId, *, side_px: int | None) -> 
 def report_link(case_id: CaseId, sha256: Sha256) -> str:
     """Return the address from which an issued report is downloaded."""
     return f"/reports/{quote(case_id, safe='')}/{quote(sha256, safe='')}"
+
+
+RULE_BOOK_LINK = "/rule-book.docx"

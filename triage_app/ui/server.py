@@ -23,6 +23,7 @@ from triage_app.ui.routes.guard import SecurityHeaders, SignedInOnly
 from triage_app.ui.routes.icon import icon_route
 from triage_app.ui.routes.pictures import PictureRoutes
 from triage_app.ui.routes.reports import ReportRoutes
+from triage_app.ui.routes.rule_book import RuleBookRoutes
 from triage_app.ui.routes.sign_in import SignInRoutes
 from triage_app.ui.theme import THEME
 from triage_app.ui.wiring import Wiring, install
@@ -75,6 +76,7 @@ def our_routes(services: Services, settings: Settings) -> list[Route]:
         *SignInRoutes(services, secure_cookie=settings.secure_cookie).routes(),
         *PictureRoutes(services).routes(),
         *ReportRoutes(services).routes(),
+        *RuleBookRoutes(services, settings).routes(),
         icon_route(),
     ]
 

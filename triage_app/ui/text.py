@@ -55,11 +55,12 @@ HV_ENERGY = "A disconnected battery still holds its energy."
 HV_RECORD = "Make-safe record: not recorded."
 HV_MORE = "What to do first, and why"
 HV_SIGN_ALT = "Warning sign: electricity"
-STOP_TITLE = "Stop: do not lift it, do not bring it indoors, do not reach in."
+STOP = "STOP"
+STOP_TITLE = "Do not lift it, do not bring it indoors, do not reach in."
 
 
 def stop_reasons(number: int) -> str:
-    return f"{number} reasons"
+    return counted(number, "reason", "reasons")
 
 
 def hv_flagged(at_hv: Sequence[int], within_reach: Sequence[int]) -> str:
@@ -233,13 +234,9 @@ REPAIR_NEEDED = "Repair needed"
 REPAIR_NEEDED_MEANS = "what the part itself needs"
 WHY_HV = "Why it is flagged for high voltage"
 WHY_DECIDED = "What decided the hazard"
-WHY_ALSO = "What else speaks"
 ACTIONS = "What has to be done"
 OPEN_TESTS = "Tests that are still open"
 TAKEN_AS_WORST = "Not known, so taken as worst"
-SOURCES = "Sources"
-NO_CITATION = "no document cited"
-SHOP_RULE = "the shop's own rule"
 EDIT_FINDING = "Show on the photo"
 
 
@@ -248,11 +245,6 @@ def answer_line(consequence: Consequence, likelihood: Likelihood) -> str:
         f"consequence {consequence.value} {CONSEQUENCES[consequence]}, "
         f"likelihood {likelihood.value} {LIKELIHOODS[likelihood]}"
     )
-
-
-def citation_line(title: str, edition: str, clause: str, says: str, status: str) -> str:
-    where = ", ".join(part for part in (title, edition, clause) if part)
-    return f"{where}: {says} [{status}]"
 
 
 def open_test_line(test: str, by: str) -> str:
@@ -265,14 +257,3 @@ def safing_steps(number: int) -> str:
 
 def rulebook_line(stamp: RulebookStamp) -> str:
     return f"Rule book {stamp.words}, SHA-256 {stamp.sha256[:12]}…"
-
-
-# Rule book --------------------------------------------------------------------------------------
-
-RULES_NEXT = "look up a part or a kind of damage; to change a rule, see the developer's guide."
-RULES_SEARCH = "Search"
-COMPONENTS = "Parts"
-DAMAGE_TYPES = "Kinds of damage"
-ALSO_CALLED = "also called"
-HV_PART = "high-voltage part"
-HV_BEHIND = "high voltage runs behind it"

@@ -1,6 +1,6 @@
 """Words for values: what the screens call each risk word, flag, answer and choice."""
 
-from rules import Consequence, Disposition, HvFlag, Likelihood, Side, SignalWord
+from rules import Consequence, Disposition, HvFlag, Likelihood, Risk, Side, SignalWord
 from triage_app.domain.vehicle import Answer
 from triage_app.services.intake import PhotoAnswer
 
@@ -18,6 +18,13 @@ DISPOSITIONS = {
     Disposition.REPAIR: "Repair the part",
     Disposition.CLEAN_AND_PROTECT: "Clean and protect",
     Disposition.MONITOR: "Note it and look again",
+}
+RISK_SQUARES = {
+    Risk.HIGH: "■■■■",
+    Risk.SERIOUS: "■■■□",
+    Risk.MEDIUM: "■■□□",
+    Risk.LOW: "■□□□",
+    Risk.ELIMINATED: "□□□□",
 }
 CONSEQUENCES = {
     Consequence.CATASTROPHIC: "Catastrophic",

@@ -110,15 +110,9 @@ def _basis(subject: Subject, reason: Reason) -> str:
     cited = []
     for citation in reason.citations:
         source = subject.rulebook.sources.get(citation.source)
-        title = _short(source.title) if source else citation.source
+        title = labels.designation(source.title) if source else citation.source
         clause = "" if citation.clause in _NO_CLAUSE else f", {citation.clause}"
         status = citation.status
         checked = "" if status is SourceStatus.COMMON_PRACTICE else f" ({status})"
         cited.append(f"{title}{clause}{checked}")
     return f"Source: {'; '.join(dict.fromkeys(cited))}."
-
-
-def _short(title: str) -> str:
-    """Return a document's designation, such as "49 CFR 571.305"; the list of sources has it all."""
-    designation = title.split(",", 1)[0]
-    return designation if any(sign.isdigit() for sign in designation) else title

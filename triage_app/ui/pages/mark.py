@@ -79,5 +79,5 @@ def _beside(opened: OpenCase, finding: Finding | None) -> None:
         st.html(chips_html(answer))
     tag_form(opened.case.id, finding)
     if answer:
-        st.html(answer_html(answer))
+        st.html(answer_html(opened.case, answer))
     finding_tools(opened.case, finding, state.selected_mark())

@@ -98,4 +98,4 @@ def _finding(case: Case, finding: Finding, answer: Assessment) -> None:
                 choose_finding(finding)
                 st.switch_page(navigation.page(Place.MARK), query_params=state.address())
         with words:
-            st.html(full_answer_html(answer))
+            st.html(full_answer_html(case, answer))

@@ -38,13 +38,13 @@ class ReportRoutes:
             issued.data,
             media_type=WORD_TYPE,
             headers={
-                "Content-Disposition": _attachment(issued.report.file_name),
+                "Content-Disposition": attachment(issued.report.file_name),
                 "Cache-Control": "private, no-store",
             },
         )
 
 
-def _attachment(file_name: str) -> str:
+def attachment(file_name: str) -> str:
     """Return the header value; the plain name for old readers, RFC 6266's form for all others."""
     plain = "".join(c if c.isascii() and (c.isalnum() or c in "-_.") else "_" for c in file_name)
     return f"attachment; filename=\"{plain}\"; filename*=UTF-8''{quote(file_name, safe='')}"

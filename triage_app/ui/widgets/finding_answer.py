@@ -1,12 +1,13 @@
-"""What the rules say of one finding: the two answers, then why."""
+"""What the rules say of one finding: the two answers, what has to be done, then why."""
 
 from collections.abc import Iterable
 from html import escape
 
-from rules import Assessment, Origin, Reason
+from rules import Assessment, Reason
+from triage_app.domain.case import Case
 from triage_app.ui import text, words
 from triage_app.ui.widgets.risk_badge import hv_chip_html, risk_badge_html
-from triage_app.ui.wiring import rulebook
+from triage_app.ui.widgets.why_panel import why_html
 
 
 def chips_html(answer: Assessment) -> str:
@@ -14,30 +15,27 @@ def chips_html(answer: Assessment) -> str:
     return f'<p class="ub-chips">{risk_badge_html(answer.risk)}{hv_chip_html(answer.hv_flag)}</p>'
 
 
-def answer_html(answer: Assessment) -> str:
+def answer_html(case: Case, answer: Assessment) -> str:
     """Return the two answers and the deciding reasons; short enough beside a photo."""
     return (
         f'<div class="ub-answer">{_two_answers(answer)}'
         f"{_list(text.WHY_HV, _lines(answer.hv_reasons))}"
-        f"{_list(text.WHY_DECIDED, _lines(_deciding(answer)))}</div>"
+        f"{_list(text.WHY_DECIDED, _lines(_deciding(answer)))}"
+        f"{why_html(case, answer)}</div>"
     )
 
 
-def full_answer_html(answer: Assessment) -> str:
-    """Return everything: also actions, open tests, what else speaks, and sources."""
+def full_answer_html(case: Case, answer: Assessment) -> str:
+    """Return everything: the answers, actions and open tests, and the why unfolded on demand."""
     safing = [action.text for action in answer.actions if action.is_safing]
     others = [action.text for action in answer.actions if not action.is_safing]
-    tests = [text.open_test_line(test.text, test.by) for test in answer.open_tests]
-    also = [why for why in answer.reasons if why not in (*_deciding(answer), *answer.hv_reasons)]
     return (
         chips_html(answer)
-        + answer_html(answer)
-        + '<div class="ub-answer">'
+        + f'<div class="ub-answer">{_two_answers(answer)}'
+        + _list(text.WHY_DECIDED, _lines(_deciding(answer)))
+        + why_html(case, answer)
         + _list(text.ACTIONS, others, ordered=True)
-        + _list(text.OPEN_TESTS, tests)
         + _folded(text.safing_steps(len(safing)), _items(safing, ordered=True))
-        + _folded(text.WHY_ALSO, _items(_lines(also)))
-        + _folded(text.SOURCES, f"<ul>{_sources(answer)}</ul>")
         + "</div>"
     )
 
@@ -78,23 +76,3 @@ def _items(lines: list[str], *, ordered: bool = False) -> str:
 
 def _folded(title: str, html: str) -> str:
     return f"<details><summary>{escape(title)}</summary>{html}</details>" if html else ""
-
-
-def _sources(answer: Assessment) -> str:
-    """Return each rule that spoke with what it rests on."""
-    items = []
-    for why in dict.fromkeys((*answer.hv_reasons, *answer.reasons)):
-        cited = "; ".join(_citations(why)) or text.NO_CITATION
-        shop = f"{escape(text.SHOP_RULE)}, " if why.origin is Origin.SHOP else ""
-        rule = f"<code>{escape(why.rule_id)}</code> ({shop}{escape(why.basis)})"
-        items.append(f"<li>{rule}: {cited}</li>")
-    return "".join(items)
-
-
-def _citations(why: Reason) -> Iterable[str]:
-    for cited in why.citations:
-        source = rulebook().sources.get(cited.source)
-        title, edition = (source.title, source.edition) if source else (cited.source, "")
-        yield escape(
-            text.citation_line(title, edition, cited.clause, cited.says, cited.status.value)
-        )

@@ -10,8 +10,6 @@ from triage_app.ui import text, words
 from triage_app.ui.names import finding_name
 from triage_app.ui.widgets.risk_badge import hv_sign_html
 
-_REASONS_IN_LINE = 2
-
 
 def hv_banner(case: Case, assessment: CaseAssessment) -> None:
     """Draw the stop conditions and the HV notice of this case, where it has any."""
@@ -21,16 +19,14 @@ def hv_banner(case: Case, assessment: CaseAssessment) -> None:
 
 
 def stop_html(assessment: CaseAssessment) -> str:
-    """Return the signs that forbid work on the car, or nothing."""
+    """Return the signs that forbid work on the car, or nothing: one loud line that unfolds."""
     if not assessment.stop_conditions:
         return ""
     reasons = [escape(why.because) for why in assessment.stop_conditions]
-    title = f"<b>{escape(text.STOP_TITLE)}</b>"
-    if len(reasons) <= _REASONS_IN_LINE:
-        return f'<section class="ub-stop" role="alert"><p>{title} {" ".join(reasons)}</p></section>'
     listed = "".join(f"<li>{reason}</li>" for reason in reasons)
     return (
-        f'<section class="ub-stop" role="alert"><details><summary>{title}'
+        f'<section class="ub-stop" role="alert"><details><summary>'
+        f"<b>{escape(text.STOP)}</b> <span>{escape(text.STOP_TITLE)}</span>"
         f'<span class="ub-more">{escape(text.stop_reasons(len(reasons)))}</span></summary>'
         f"<ul>{listed}</ul></details></section>"
     )

@@ -1,0 +1,1 @@
+"""The rule book as entries that can be searched, filtered and unfolded."""
