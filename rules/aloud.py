@@ -172,12 +172,12 @@ def _given(book: Rulebook, rule: EvidenceRule) -> Iterator[str]:
 def _remains(book: Rulebook, rule: EvidenceRule) -> Iterator[str]:
     if rule.answers:
         yield f"answered are {', '.join(sorted(rule.answers))}; of them remains:"
-    raises = "at least " if not rule.answers else ""
+    least = "" if rule.answers else " at least"
     if rule.then.likelihood is not None:
         name = book.likelihoods[rule.then.likelihood].name
-        yield f"likelihood {raises}{rule.then.likelihood.value} {name}"
+        yield f"likelihood{least} {rule.then.likelihood.value} {name}"
     if rule.then.disposition is not None:
-        yield f"the part needs{' at least' if raises else ''}: {_REPAIR_WORDS[rule.then.disposition]}"
+        yield f"the part needs{least}: {_REPAIR_WORDS[rule.then.disposition]}"
     yield "the hazard now and the HV flag stay as they were"
 
 

@@ -6,7 +6,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from rules import Rulebook, load_rulebook
-from triage_app.domain.case import Case, Signed
+from triage_app.domain.case import Case
+from triage_app.domain.signed import Signed
 from triage_app.report import Layout, render_report, render_rule_book
 from triage_app.services import Services
 from triage_app.services.ports import CaseSummary

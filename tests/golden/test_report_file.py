@@ -11,19 +11,29 @@ from docx import Document
 from lxml import etree
 from PIL import Image
 
+from rules import load_rulebook
+from tests.builders import SIGNED
 from tests.unit.report.cases import CASES
 from tests.unit.report.word_file import NAMESPACES, R, W, WordFile, found, style_of, text_of, value
+from triage_app.report import Layout, render_rule_book
 
 EMU_PER_MM = 36_000
 A4_TEXT_WIDTH_MM = 170
+RULE_BOOK = "the rule book"
 
 
 @cache
 def _file(name: str) -> WordFile:
-    return WordFile(CASES[name]().render())
+    return WordFile(_render(name))
 
 
-@pytest.fixture(params=sorted(CASES))
+def _render(name: str) -> bytes:
+    if name != RULE_BOOK:
+        return CASES[name]().render()
+    return render_rule_book(load_rulebook(), layout=Layout(shop_name="Invented Body Shop"), printed=SIGNED)
+
+
+@pytest.fixture(params=[*sorted(CASES), RULE_BOOK])
 def word(request: pytest.FixtureRequest) -> WordFile:
     return _file(request.param)
 
@@ -205,9 +215,9 @@ def test_the_zip_depends_on_no_clock_and_stores_pictures_as_they_are(word: WordF
         assert (info.compress_type == zipfile.ZIP_STORED) is is_picture
 
 
-@pytest.mark.parametrize("name", sorted(CASES))
+@pytest.mark.parametrize("name", [*sorted(CASES), RULE_BOOK])
 def test_the_same_case_gives_the_same_bytes(name: str) -> None:
-    assert CASES[name]().render() == CASES[name]().render()
+    assert _render(name) == _render(name)
 
 
 def test_text_in_a_right_to_left_script_runs_from_right_to_left() -> None:

@@ -58,7 +58,7 @@ def test_a_case_without_a_flag_shows_no_notice(
 def test_signs_that_nobody_answered_stop_the_work_on_every_page(
     open_page: OpenPage, case: Case, place: Place
 ) -> None:
-    assert "Stop: do not lift it" in said(open_page(place, case))
+    assert "<b>STOP</b> <span>Do not lift it" in said(open_page(place, case))
 
 
 @pytest.mark.parametrize("place", Place)

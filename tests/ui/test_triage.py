@@ -25,7 +25,9 @@ def test_every_reason_and_its_source_with_its_status_can_be_read(
     assert answer.hv_reasons
     for reason in (*answer.hv_reasons, *answer.reasons):
         assert reason.because in page
-        assert f"<code>{reason.rule_id}</code>" in page
+        assert f"<code>{reason.rule_id}</code></a>" in page
+        for fact in reason.facts:
+            assert fact in page
         for cited in reason.citations:
             assert f"{cited.says} [{cited.status.value}]" in page
     for action in answer.actions:

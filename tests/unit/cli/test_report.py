@@ -53,3 +53,14 @@ def test_a_full_disk_leaves_the_old_file_and_no_half_of_a_new_one(
 
 def test_without_a_place_it_is_wrong_usage(shop: Shell) -> None:
     shop.run("report", "R-1").wrong_usage("--output")
+
+
+def test_the_rule_book_is_written_without_any_case(shell: Shell, tmp_path: Path) -> None:
+    out = tmp_path / "book.docx"
+    assert shell.must("rule-book", "-o", out).out.endswith(f"written to {out}.\n")
+    assert docx.Document(io.BytesIO(out.read_bytes())).tables
+    assert not (tmp_path / "data").exists(), "no store is opened for it"
+
+
+def test_a_rule_book_that_cannot_be_written_is_refused(shell: Shell, tmp_path: Path) -> None:
+    shell.run("rule-book", "-o", tmp_path / "gone" / "book.docx").refused("gone")

@@ -84,4 +84,4 @@ def test_what_fits_nothing_finds_nothing(text: str) -> None:
 
 
 def test_the_examples_in_the_docstrings_are_true() -> None:
-    assert doctest.testmod(vocabulary) == doctest.TestResults(failed=0, attempted=4)
+    assert doctest.testmod(vocabulary) == doctest.TestResults(failed=0, attempted=6)

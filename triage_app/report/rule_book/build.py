@@ -2,7 +2,7 @@
 
 from rules import Rulebook
 from rules.aloud import rules_aloud
-from triage_app.domain.case import Signed
+from triage_app.domain.signed import Signed
 from triage_app.report import labels
 from triage_app.report.blocks import Numbering, bullets, electricity_sign, heading, lead, words
 from triage_app.report.docx_writer import write_docx

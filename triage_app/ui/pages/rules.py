@@ -31,7 +31,7 @@ def show() -> None:
     shown = _shown(book, search, wanted, topic)
     if wanted == said.RISK or (wanted == said.EVERYTHING and not search):
         _risk(book, is_open=wanted == said.RISK)
-    _entries(shown, unfold=unfold or len(shown) <= _FEW, folded=not search)
+    _entries(shown, search, unfold=unfold or len(shown) <= _FEW)
     if wanted in (*Kind, said.EVERYTHING) and not shown:
         st.info(said.NOTHING)
     if wanted == said.CHANGES or (wanted == said.EVERYTHING and not search):
@@ -74,8 +74,8 @@ def _book_entries(sha256: str) -> tuple[Entry, ...]:
     return (*vocabulary_entries(book), *judgement_entries(book))
 
 
-def _entries(shown: tuple[Entry, ...], *, unfold: bool, folded: bool) -> None:
-    """Show the entries kind by kind; rules by topic too."""
+def _entries(shown: tuple[Entry, ...], search: str, *, unfold: bool) -> None:
+    """Show the entries kind by kind, rules by topic too; the one that was named is unfolded."""
     link = links_among(shown)
     for kind in Kind:
         entries = [entry for entry in shown if entry.kind is kind]
@@ -85,10 +85,13 @@ def _entries(shown: tuple[Entry, ...], *, unfold: bool, folded: bool) -> None:
         for topic in dict.fromkeys(entry.topic for entry in entries):
             body += f"<h4>{escape(topic)}</h4>" if topic else ""
             body += "".join(
-                entry_html(entry, link, is_open=unfold) for entry in entries if entry.topic == topic
+                entry_html(entry, link, is_open=unfold or entry.key.lower() == search.lower())
+                for entry in entries
+                if entry.topic == topic
             )
         title = escape(said.number_found(len(entries), kind))
-        unfolded = "" if folded and len(shown) > len(entries) and not unfold else " open"
+        is_open = unfold or search or len(shown) == len(entries)
+        unfolded = " open" if is_open else ""
         st.html(f'<details class="ub-section"{unfolded}><summary>{title}</summary>{body}</details>')
 
 
