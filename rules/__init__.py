@@ -3,13 +3,13 @@
 Usable alone: ``from rules import assess, load_rulebook``.
 """
 
+from rules.case_answer import CaseAssessment, QuarantineAdvice, TransportAdvice, UnNumber
 from rules.engine import assess
 from rules.evidence import Evidence, EvidenceKind, TestOutcome
 from rules.loader import load_rulebook
 from rules.model import (
     Action,
     Assessment,
-    CaseAssessment,
     CaseFacts,
     Citation,
     Component,
@@ -17,13 +17,10 @@ from rules.model import (
     Facts,
     OpenTest,
     OverlayStamp,
-    QuarantineAdvice,
     Reason,
     Residual,
     RulebookStamp,
     Source,
-    TransportAdvice,
-    UnNumber,
     VehicleFacts,
     Zone,
 )

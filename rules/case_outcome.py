@@ -7,15 +7,9 @@ one that was answered with no, and no answer here releases anything.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from rules.case_answer import CaseAssessment, QuarantineAdvice, TransportAdvice
 from rules.case_rule import CaseRule, LevelT
-from rules.model import (
-    Assessment,
-    CaseAssessment,
-    QuarantineAdvice,
-    Reason,
-    TransportAdvice,
-    VehicleFacts,
-)
+from rules.model import Assessment, Reason, VehicleFacts
 from rules.rule import StopRule
 from rules.rulebook import Rulebook
 from rules.seen import Seen

@@ -5,9 +5,10 @@ Pure: no clock, disk, chance or language. Same facts and same book, same answer.
 
 from collections.abc import Sequence
 
+from rules.case_answer import CaseAssessment
 from rules.case_outcome import case_outcome
 from rules.firing import fired_alone, fired_together
-from rules.model import Assessment, CaseAssessment, CaseFacts
+from rules.model import Assessment, CaseFacts
 from rules.rule import Fired
 from rules.rulebook import Rulebook
 from rules.second_pass import Judged, with_residual_case, with_residuals

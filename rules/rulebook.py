@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from rules.case_answer import UnNumber
 from rules.case_rule import CaseRule, QuarantineLevel, TransportEntry
 from rules.evidence_rule import EvidenceBook
 from rules.example import Example
@@ -14,7 +15,6 @@ from rules.model import (
     OpenTest,
     RulebookStamp,
     Source,
-    UnNumber,
     Zone,
 )
 from rules.rule import PairRules, Rule, StopRule

@@ -9,10 +9,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from rules.case_answer import CaseAssessment
 from rules.case_outcome import signs_risk
 from rules.evidence import Evidence
 from rules.evidence_rule import EvidenceRule
-from rules.model import Assessment, CaseAssessment, Reason, Residual
+from rules.model import Assessment, Reason, Residual
 from rules.rule import Fired
 from rules.rulebook import Rulebook
 from rules.seen import Seen

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Iterator
 
+from rules.case_answer import CaseAssessment
 from rules.engine import assess
 from rules.example import Example, Expected, ExpectedCase
-from rules.model import Assessment, CaseAssessment
+from rules.model import Assessment
 from rules.rulebook import Rulebook
 from rules.terms import RuleId
 

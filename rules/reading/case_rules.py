@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Generic
 
+from rules.case_answer import UnNumber
 from rules.case_rule import CaseRule, LevelT, QuarantineLevel, TransportEntry
 from rules.condition import Selector
-from rules.model import UnNumber
 from rules.reading.judgements import (
     ANSWERS,
     Words,
