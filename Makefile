@@ -15,7 +15,8 @@ serve: $(STAMP)  ## open the app on this shop's own cases
 	$(BIN)/underbody serve
 
 test: $(TEST_STAMP) office-packages  ## every test, the browser ones included
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest -n auto --dist loadfile -m "not bench"
+	$(BIN)/python -m pytest tests/bench -m bench -s
 
 check: $(TEST_STAMP)  ## lint, format, types, one-way imports
 	$(BIN)/ruff check .
@@ -30,8 +31,8 @@ format: $(TEST_STAMP)
 docs: $(STAMP)  ## write the generated reference pages and schemas anew
 	$(BIN)/python -m triage_app.cli.docs
 
-bench: $(TEST_STAMP)  ## print speed and memory figures
-	$(BIN)/python -m pytest tests/bench -m bench -s
+bench: $(TEST_STAMP)  ## print speed and memory figures at full size
+	UNDERBODY_BENCH=full $(BIN)/python -m pytest tests/bench -m bench -s
 
 wheel: $(TEST_STAMP)
 	rm -rf build  # or modules that are gone would still be packed
