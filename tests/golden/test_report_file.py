@@ -30,7 +30,8 @@ def _file(name: str) -> WordFile:
 def _render(name: str) -> bytes:
     if name != RULE_BOOK:
         return CASES[name]().render()
-    return render_rule_book(load_rulebook(), layout=Layout(shop_name="Invented Body Shop"), printed=SIGNED)
+    layout = Layout(shop_name="Invented Body Shop")
+    return render_rule_book(load_rulebook(), layout=layout, printed=SIGNED)
 
 
 @pytest.fixture(params=[*sorted(CASES), RULE_BOOK])
