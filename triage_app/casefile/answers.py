@@ -5,7 +5,7 @@ A number would mislead: the worst consequence is 1 and the worst risk is 4.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import fields, is_dataclass
-from datetime import datetime
+from datetime import date
 from decimal import Decimal
 from enum import IntEnum
 
@@ -26,6 +26,6 @@ def _plain(value: object) -> object:
         return {str(key): _plain(held) for key, held in value.items()}
     if isinstance(value, Sequence) and not isinstance(value, str):
         return [_plain(held) for held in value]
-    if isinstance(value, datetime):
+    if isinstance(value, date):
         return value.isoformat()
     return str(value) if isinstance(value, Decimal) else value

@@ -29,7 +29,10 @@ from triage_app.casefile.cases import CaseFile, case_to_plain
 from triage_app.casefile.journals import JournalFile
 from triage_app.cli.inspection import Inspected
 from triage_app.domain.case import Case
+from triage_app.domain.evidence import EvidenceRecord
+from triage_app.domain.evidence_standing import Standing
 from triage_app.domain.ids import Sha256
+from triage_app.domain.what_changed import Changes
 from triage_app.services.ports import CaseSummary
 
 _LEVELS: tuple[type[IntEnum], ...] = (
@@ -110,10 +113,48 @@ class TidyDocument:
     files: tuple[Sha256, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StandingRecord:
+    """A record of evidence and what it is worth now.
+
+    ``changed_findings`` are the numbers of findings that changed since; of these it says nothing.
+    """
+
+    record: EvidenceRecord
+    standing: Standing
+    changed_findings: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EvidenceDocument:
+    """The records of evidence of a case, in order of number: ``evidence --json``."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    format: Literal[1] = 1
+    records: tuple[StandingRecord, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatIfDocument:
+    """What the rules would say if all of ``supposed`` were so: ``assess --suppose --json``.
+
+    ``changes`` has the case first (``finding_id`` null), then each finding that changes.
+    """
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    format: Literal[1] = 1
+    supposed: tuple[str, ...]
+    before: CaseAssessment
+    after: CaseAssessment
+    changes: tuple[Changes, ...]
+
+
 # Name of the published schema -> what it describes.
 DOCUMENTS: dict[str, type] = {
     "case": CaseFile,
     "assessment": AssessmentDocument,
+    "what-if": WhatIfDocument,
+    "evidence": EvidenceDocument,
     "journal": JournalFile,
     "journal-check": JournalCheckDocument,
     "case-list": CaseListDocument,

@@ -31,6 +31,8 @@ Times are ISO 8601 in UTC, except `taken_at`, the camera's own clock without a z
 _PRINTED_BY = {
     "case": "`show --json`, `new --json`, `mark --json`, `run --json`; read by `assess CASE.json`",
     "assessment": "`assess`",
+    "what-if": "`assess --suppose --json`",
+    "evidence": "`evidence --json`",
     "journal": "`journal --json`",
     "journal-check": "`journal --verify --json`",
     "case-list": "`list --json`",

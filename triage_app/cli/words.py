@@ -64,7 +64,9 @@ def case_lines(case: Case, assessment: CaseAssessment, rulebook: Rulebook) -> It
     for stop in assessment.stop_conditions:
         yield f"STOP: {stop.because}"
     vehicle = f", {case.vehicle.description}" if case.vehicle.description else ""
-    yield f"Case {case.reference}{vehicle}: {_risk(assessment.risk)}."
+    rest = assessment.residual_risk
+    remains = f" ({_risk(rest)} after accepted records)" if rest is not None else ""
+    yield f"Case {case.reference}{vehicle}: {_risk(assessment.risk)}{remains}."
     for position, photo in enumerate(case.photos, start=1):
         yield f"Photo {position}: {_photo(photo)}"
     for finding in case.findings:
@@ -84,9 +86,11 @@ def finding_line(finding: Finding, assessment: Assessment, rulebook: Rulebook) -
     part = known_component.label if known_component else component
     what = known_damage.label if known_damage else damage
     marks = f"{len(finding.marks)} mark{'s' if len(finding.marks) != 1 else ''}"
+    rest = assessment.residual
+    remains = f" ({_risk(rest.risk)} after accepted records)" if rest else ""
     return (
         f"Finding {finding.number}: {part}, {what}, {marks}: "
-        f"{_risk(assessment.risk)}, {_HV[assessment.hv_flag]}."
+        f"{_risk(assessment.risk)}{remains}, {_HV[assessment.hv_flag]}."
     )
 
 
@@ -96,4 +100,6 @@ def _photo(photo: Photo) -> str:
 
 
 def _risk(risk: Risk | None) -> str:
+    if risk is Risk.ELIMINATED:
+        return "risk eliminated"
     return "not assessed" if risk is None else f"{risk.name.lower()} risk"

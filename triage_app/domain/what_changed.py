@@ -59,10 +59,12 @@ class LevelChange:
 
     @property
     def is_worse(self) -> bool | None:
-        """True when it got worse, False when milder, None where the two cannot be compared."""
-        if self.before is None or self.after is None:
-            return None
-        return _badness(self.after) > _badness(self.before)
+        """True when it got worse, False when milder, None where that cannot be said.
+
+        A repair needed is neither: more work is no greater hazard.
+        """
+        before, after = _badness(self.before), _badness(self.after)
+        return None if before is None or after is None else after > before
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,17 +109,22 @@ def changes_between(
     case = Changes(
         finding_id=None,
         levels=_levels(_levels_of_case(before), _levels_of_case(after)),
-        lists=_lists(lists_before, lists_after),
+        lists=_lists(
+            lists_before,
+            lists_after,
+            has_records=before.residual_risk is not None or after.residual_risk is not None,
+        ),
     )
     findings = (_of_one(one, after.of(one.finding_id)) for one in before.findings)
     return tuple(one for one in (case, *findings) if one.levels or one.lists)
 
 
 def _of_one(before: Assessment, after: Assessment) -> Changes:
+    has_records = before.residual or after.residual
     return Changes(
         finding_id=before.finding_id,
         levels=_levels(_levels_of(before), _levels_of(after)),
-        lists=_lists(_lists_of(before), _lists_of(after)),
+        lists=_lists(_lists_of(before), _lists_of(after), has_records=bool(has_records)),
     )
 
 
@@ -133,7 +140,7 @@ def _levels(before: _Levels, after: _Levels) -> tuple[LevelChange, ...]:
     )
 
 
-def _lists(before: _Lists, after: _Lists) -> tuple[ListChange, ...]:
+def _lists(before: _Lists, after: _Lists, *, has_records: bool) -> tuple[ListChange, ...]:
     found = (
         ListChange(
             what=what,
@@ -141,6 +148,7 @@ def _lists(before: _Lists, after: _Lists) -> tuple[ListChange, ...]:
             dropped=tuple(item for item in before[what] if item not in after[what]),
         )
         for what in before
+        if has_records or what is not ListName.RESIDUAL_TESTS  # then as the outstanding tests
     )
     return tuple(one for one in found if one.added or one.dropped)
 
@@ -202,7 +210,9 @@ def _texts(entries: Iterable[Action | OpenTest]) -> tuple[Item, ...]:
     return tuple(Item(id=one.id, text=one.text) for one in entries)
 
 
-def _badness(level: Level) -> int:
+def _badness(level: Level | None) -> int | None:
+    if level is None or isinstance(level, Disposition):
+        return None
     if isinstance(level, Likelihood):
         return -ord(level.value)
     return -level if isinstance(level, Consequence) else int(level)

@@ -9,6 +9,7 @@ from rules import (
     ComponentId,
     Consequence,
     DamageId,
+    Disposition,
     Evidence,
     EvidenceKind,
     Facts,
@@ -16,6 +17,7 @@ from rules import (
     Likelihood,
     Risk,
     SignalWord,
+    TestOutcome,
     VehicleFacts,
     assess,
     load_rulebook,
@@ -103,6 +105,26 @@ def test_a_record_brings_a_residual_and_leaves_the_first_answer() -> None:
     assert LevelName.RESIDUAL_RISK in levels(changed[None])
 
 
+def test_outstanding_tests_are_listed_twice_only_where_records_make_a_difference() -> None:
+    shield = replace(CABLE, component=ComponentId("skid_plate"))
+    alone = compared(replace(FACTS, findings=(shield, SHROUD)))["1"]
+    assert ListName.OPEN_TESTS in lists(alone)
+    assert ListName.RESIDUAL_TESTS not in lists(alone)
+    answered = assess(FACTS, BOOK).of("1").open_tests[0]
+    record = Evidence(
+        id="E",
+        kind=EvidenceKind.TEST_RESULT,
+        finding_id="1",
+        test=answered.id,
+        outcome=TestOutcome.MET,
+        has_criterion=True,
+    )
+    tested = compared(replace(FACTS, evidence=(record,)))["1"]
+    gone = lists(tested)[ListName.RESIDUAL_TESTS].dropped
+    assert [item.id for item in gone] == [answered.id]
+    assert ListName.OPEN_TESTS not in lists(tested)
+
+
 def test_records_that_no_longer_count_are_listed() -> None:
     answer = assess(FACTS, BOOK)
     gone = Item(id="E1", text="Record 1")
@@ -121,6 +143,7 @@ def test_records_that_no_longer_count_are_listed() -> None:
         (Likelihood.A, Likelihood.F, False),
         (HvFlag.WITHIN_REACH, HvFlag.AT_HV, True),
         (SignalWord.DANGER, SignalWord.NOTICE, False),
+        (Disposition.MONITOR, Disposition.REPLACE, None),
         (None, Risk.LOW, None),
         (Risk.LOW, None, None),
     ],

@@ -5,8 +5,9 @@ import argparse
 from rules import ComponentId, DamageId, HvFlag, Side, ZoneId
 from triage_app.cli.command import Command, Desk, UsageError
 from triage_app.cli.documents import show
+from triage_app.cli.finders import finding_numbered
 from triage_app.cli.words import HV_NOTICE, finding_line, hv_reason_lines
-from triage_app.domain.case import Case, Finding, Measures, Photo, Tags
+from triage_app.domain.case import Case, Measures, Photo, Tags
 from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.geometry import Ellipse, Outline, Point, polygon, rectangle
 from triage_app.domain.vehicle import Answer
@@ -69,7 +70,7 @@ def _mark(options: argparse.Namespace, desk: Desk) -> int:
     outline = _outline(options)
     _check_usage(options, tags, outline)
     case = desk.case(options.case)
-    known = None if options.finding is None else _finding(case, options.finding)
+    known = None if options.finding is None else finding_numbered(case, options.finding)
     if outline is None:
         marked = desk.services.marking.add_finding(case.id, tags, by=by)
     else:
@@ -84,7 +85,7 @@ def _mark(options: argparse.Namespace, desk: Desk) -> int:
     if options.json:
         show(marked)
         return 0
-    finding = _finding(marked, known.number if known else _last_number(marked))
+    finding = finding_numbered(marked, known.number if known else _last_number(marked))
     assessment = desk.services.triage.assess_case(marked).of(finding.id)
     if assessment.hv_flag is not HvFlag.NONE:
         print(HV_NOTICE)
@@ -124,13 +125,6 @@ def find_photo(case: Case, text: str) -> Photo:
     if not found:
         raise NotFoundError(f"Case {case.reference} has no photo '{text}'.")
     return found[0]
-
-
-def _finding(case: Case, number: int) -> Finding:
-    for finding in case.findings:
-        if finding.number == number:
-            return finding
-    raise NotFoundError(f"Case {case.reference} has no finding {number}.")
 
 
 def _tags(options: argparse.Namespace) -> Tags:

@@ -10,12 +10,21 @@ from rules import HvFlag, Rulebook, assess
 from rules.checks import check
 from triage_app.casefile.cases import case_from_json
 from triage_app.cli.command import Command, Desk
-from triage_app.cli.documents import RulebookDocument, assessment_document, show
+from triage_app.cli.documents import (
+    RulebookDocument,
+    WhatIfDocument,
+    assessment_document,
+    show,
+)
+from triage_app.cli.evidence_words import change_lines
 from triage_app.cli.files import read_file
+from triage_app.cli.suppositions import SUPPOSE_HELP, read_suppositions
+from triage_app.cli.words import HV_NOTICE, printable
 from triage_app.domain.case import Case
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.findings import case_facts
 from triage_app.services.demo import demo_facts
+from triage_app.services.triage import what_if
 
 MAX_CASE_JSON_BYTES = 100_000_000
 
@@ -29,8 +38,11 @@ def _assess_arguments(parser: argparse.ArgumentParser) -> None:
         "case", metavar="CASE|CASE.json", help="reference or id, or a case as JSON in a file"
     )
     parser.add_argument(
-        "--json", action="store_true", help="print as JSON (it always does; for symmetry)"
+        "--json",
+        action="store_true",
+        help="print as JSON; without --suppose it always does",
     )
+    parser.add_argument("--suppose", metavar="WHAT", action="append", help=SUPPOSE_HELP)
 
 
 def _assess(options: argparse.Namespace, desk: Desk) -> int:
@@ -39,7 +51,29 @@ def _assess(options: argparse.Namespace, desk: Desk) -> int:
         _check_words(case, desk.rulebook)
     else:
         case = desk.case(options.case)
+    if options.suppose:
+        return _what_if(options, case, desk.rulebook)
     show(assessment_document(assess(case_facts(case), desk.rulebook)))
+    return 0
+
+
+def _what_if(options: argparse.Namespace, case: Case, rulebook: Rulebook) -> int:
+    supposed = tuple(printable(text) for text in options.suppose)
+    answer = what_if(case, read_suppositions(options.suppose, case, rulebook), rulebook)
+    if options.json:
+        show(
+            WhatIfDocument(
+                supposed=supposed,
+                before=answer.before,
+                after=answer.after,
+                changes=answer.changes,
+            )
+        )
+        return 0
+    print(HV_NOTICE)
+    print(f"Only supposed, nothing is saved: {'; '.join(supposed)}")
+    for line in change_lines(case, answer.changes):
+        print(line)
     return 0
 
 
@@ -62,13 +96,18 @@ def _check_words(case: Case, rulebook: Rulebook) -> None:
                 raise InvalidInputError(
                     f"Finding {finding.number}: the rule book has no {what} '{word}'."
                 )
+    for record in case.evidence:
+        if record.entry.test is not None and record.entry.test not in rulebook.open_tests:
+            raise InvalidInputError(
+                f"Record {record.number}: the rule book has no test '{record.entry.test}'."
+            )
 
 
 def _check_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--list",
         action="store_true",
-        help="only print the components, damage types and zones that mark takes",
+        help="only print the components, damage types, zones and tests that commands take",
     )
     parser.add_argument(
         "--json", action="store_true", help="print words, faults and shares as JSON"
@@ -112,6 +151,9 @@ def _list_words(book: Rulebook) -> None:
         print(f"{len(words)} {title}")
         for word in words.values():
             print(f"  {word.id:<32} {word.label}")
+    print(f"{len(book.open_tests)} tests")
+    for test in book.open_tests.values():
+        print(f"  {test.id:<32} {test.text}")
 
 
 def _demo_share(book: Rulebook) -> dict[str, int]:
