@@ -1,7 +1,7 @@
 """Case <-> JSON. The text is canonical, so that its hash can stand for the case."""
 
 from dataclasses import dataclass, fields
-from typing import ClassVar, Literal
+from typing import Any, ClassVar, Literal
 
 from pydantic import ConfigDict, TypeAdapter, ValidationError
 
@@ -26,7 +26,8 @@ class CaseFile(Case):
 CASE_FILE: TypeAdapter[CaseFile] = TypeAdapter(CaseFile)
 _FIELDS = tuple(field.name for field in fields(Case))
 # Left out while empty: a case stored before there was such a field keeps its text and its hash.
-_ADDED_LATER = ("evidence",)
+_ADDED_LATER = ("evidence", "clocks", "photo_pairs")
+_ADDED_LATER_TO_PHOTOS = ("orange_opinions", "camera", "plan_pin")
 
 
 def case_to_json(case: Case) -> str:
@@ -37,10 +38,15 @@ def case_to_json(case: Case) -> str:
 def case_to_plain(case: Case) -> dict[str, object]:
     """Return the case as what ``json`` can write: decimals as text, times as ISO 8601."""
     values = {name: getattr(case, name) for name in _FIELDS}
-    plain: dict[str, object] = CASE_FILE.dump_python(
+    plain: dict[str, Any] = CASE_FILE.dump_python(
         CaseFile(**values, format=CASE_FORMAT), mode="json"
     )
-    return {name: held for name, held in plain.items() if held or name not in _ADDED_LATER}
+    plain["photos"] = [_without_empty(photo, _ADDED_LATER_TO_PHOTOS) for photo in plain["photos"]]
+    return _without_empty(plain, _ADDED_LATER)
+
+
+def _without_empty(plain: dict[str, Any], names: tuple[str, ...]) -> dict[str, object]:
+    return {name: held for name, held in plain.items() if held or name not in names}
 
 
 def case_from_json(text: str) -> Case:

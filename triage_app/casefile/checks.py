@@ -46,6 +46,30 @@ def faults_of(case: Case) -> Iterator[Fault]:
         yield from _report(("reports", index), report)
     yield from _repeated("reports", "sha256", (report.sha256 for report in case.reports))
     yield from _evidence(case)
+    yield from _pairs(case)
+
+
+def _pairs(case: Case) -> Iterator[Fault]:
+    known = {photo.id for photo in case.photos}
+    for index, pair in enumerate(case.photo_pairs):
+        place: Path = ("photo_pairs", index)
+        yield from _signed((*place, "signed"), pair.signed)
+        for name, photo_id in (("before_id", pair.before_id), ("after_id", pair.after_id)):
+            if photo_id not in known:
+                yield (*place, name), f"the case has no photo '{photo_id}'."
+    for index, clock in enumerate(case.clocks):
+        yield from _signed(("clocks", index, "signed"), clock.signed)
+    yield from _repeated("clocks", "camera", (clock.camera for clock in case.clocks))
+
+
+def _opinions(place: Path, photo: Photo) -> Iterator[Fault]:
+    for at, opinion in enumerate(photo.orange_opinions):
+        here: Path = (*place, "orange_opinions", at)
+        yield from _signed((*here, "signed"), opinion.signed)
+        if not 0 <= opinion.area < len(photo.orange_areas):
+            yield (*here, "area"), f"this photo has {len(photo.orange_areas)} orange areas."
+    if photo.plan_pin is not None:
+        yield from _signed((*place, "plan_pin", "signed"), photo.plan_pin.signed)
 
 
 def _findings(case: Case) -> Iterator[Fault]:
@@ -113,6 +137,9 @@ def _photo(place: Path, photo: Photo) -> Iterator[Fault]:
     yield from _signed((*place, "added"), photo.added)
     if photo.taken_at is not None and photo.taken_at.tzinfo is not None:
         yield (*place, "taken_at"), "the camera's own clock has no time zone."
+    if photo.camera:
+        yield from _text((*place, "camera"), photo.camera, longest=MAX_NAME)
+    yield from _opinions(place, photo)
 
 
 def _report(place: Path, report: IssuedReport) -> Iterator[Fault]:

@@ -5,14 +5,17 @@ Nothing is ever deleted: a finding is withdrawn with a reason, a removed mark st
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Final, Self
 
 from rules import ComponentId, DamageId, Side, ZoneId
+from triage_app.domain.clocks import CameraClock, real_time
 from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.evidence import EvidenceRecord
 from triage_app.domain.geometry import Outline, Rings
 from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.plan_view import PlanPin
+from triage_app.domain.proposals import OrangeOpinion
 from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Incident, Vehicle, checked_number, checked_text
 
@@ -37,6 +40,7 @@ class Photo:
 
     ``taken_at`` is the camera's own clock from EXIF, without a zone, or None when it has none.
     ``orange_areas`` are machine-made suggestions of HV cable; they can raise a flag, never lower.
+    ``camera`` is make and model, never a serial number; empty when the file does not tell.
     """
 
     id: PhotoId
@@ -49,7 +53,28 @@ class Photo:
     taken_at: datetime | None
     quality: PhotoQuality
     orange_areas: tuple[Rings, ...] = ()
+    orange_opinions: tuple[OrangeOpinion, ...] = ()
+    camera: str = ""
+    plan_pin: PlanPin | None = None
     added: Signed
+
+    def opinion_on(self, area: int) -> OrangeOpinion | None:
+        """Return the last opinion about one orange area, or None when nobody gave one."""
+        given = [opinion for opinion in self.orange_opinions if opinion.area == area]
+        return given[-1] if given else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoPair:
+    """Two photos of one place, before and after something was taken off there."""
+
+    before_id: PhotoId
+    after_id: PhotoId
+    signed: Signed
+
+    def __post_init__(self) -> None:
+        if self.before_id == self.after_id:
+            raise InvalidInputError("A pair needs two photos.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,6 +195,8 @@ class Case:
     findings: tuple[Finding, ...] = ()
     reports: tuple[IssuedReport, ...] = ()
     evidence: tuple[EvidenceRecord, ...] = ()
+    clocks: tuple[CameraClock, ...] = ()
+    photo_pairs: tuple[PhotoPair, ...] = ()
 
     def photo(self, photo_id: PhotoId) -> Photo:
         for photo in self.photos:
@@ -200,6 +227,22 @@ class Case:
             if record.id == record_id:
                 return record
         raise NotFoundError(f"Case {self.reference} has no record of evidence {record_id}.")
+
+    @property
+    def cameras(self) -> tuple[str, ...]:
+        """Every camera that a photo tells of, in order of name."""
+        return tuple(sorted({photo.camera for photo in self.photos if photo.camera}))
+
+    def really_taken_at(self, photo: Photo) -> datetime | None:
+        """Return when a photo was really taken, in UTC, or None where nobody can tell."""
+        return real_time(photo.taken_at, photo.camera, self.clocks)
+
+    @property
+    def photos_by_time(self) -> tuple[Photo, ...]:
+        """The photos by corrected time; those without one keep their place at the end."""
+        times = {photo.id: self.really_taken_at(photo) for photo in self.photos}
+        last = datetime.max.replace(tzinfo=UTC)
+        return tuple(sorted(self.photos, key=lambda photo: times[photo.id] or last))
 
     @property
     def open_findings(self) -> tuple[Finding, ...]:

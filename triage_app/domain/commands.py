@@ -29,6 +29,7 @@ from triage_app.domain.evidence_commands import (
 from triage_app.domain.geometry import Outline, check_inside
 from triage_app.domain.ids import FindingId, MarkId, PhotoId
 from triage_app.domain.merging import merged
+from triage_app.domain.photo_commands import PhotoCommand
 from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Incident, Vehicle, checked_text
 
@@ -307,6 +308,7 @@ AnyCommand = (
     | AcceptEvidence
     | DeclineEvidence
     | WithdrawEvidence
+    | PhotoCommand
 )
 
 

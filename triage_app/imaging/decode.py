@@ -14,7 +14,7 @@ from triage_app.domain.errors import PhotoRejectedError
 from triage_app.imaging.colour import to_plain, to_srgb
 from triage_app.imaging.formats import ACCEPTED_FORMATS, media_type_of, opener_for
 from triage_app.imaging.jpeg_scans import check_scans
-from triage_app.imaging.metadata import QUARTER_TURNS, move_upright, taken_at
+from triage_app.imaging.metadata import QUARTER_TURNS, camera, move_upright, taken_at
 from triage_app.imaging.quiet import QuietPillow
 
 _MAX_MEGAPIXELS = 60
@@ -48,6 +48,7 @@ class Upright:
     width_px: int
     height_px: int
     taken_at: datetime | None
+    camera: str = ""
 
 
 def decode(data: bytes, *, at_least_px: int | None = None) -> Upright:
@@ -62,7 +63,7 @@ def decode(data: bytes, *, at_least_px: int | None = None) -> Upright:
         image = _opened(data, media_type)
         _check_size(image.size)
         full_size = _loaded(image, at_least_px)
-        move, taken = move_upright(image), taken_at(image)
+        move, taken, taken_with = move_upright(image), taken_at(image), camera(image)
         pixels = _upright_srgb(image, move, at_least_px)
     width_px, height_px = full_size if move not in QUARTER_TURNS else full_size[::-1]
     return Upright(
@@ -71,6 +72,7 @@ def decode(data: bytes, *, at_least_px: int | None = None) -> Upright:
         width_px=width_px,
         height_px=height_px,
         taken_at=taken,
+        camera=taken_with,
     )
 
 

@@ -1,4 +1,7 @@
-"""The two facts that we take from EXIF: which way is up, and when. Broken EXIF gives neither."""
+"""What we take from EXIF: which way is up, when, and what camera. Broken EXIF gives nothing.
+
+Neither the place nor any serial number is ever read.
+"""
 
 import re
 import struct
@@ -41,6 +44,21 @@ def move_upright(image: Image.Image) -> Image.Transpose | None:
 def taken_at(image: Image.Image) -> datetime | None:
     """Return the camera's own clock (no zone) at the shutter, or None when it is not told."""
     return _unless_broken(lambda: _taken_at(image.getexif().get_ifd(ExifTags.IFD.Exif)))
+
+
+def camera(image: Image.Image) -> str:
+    """Return make and model of the camera, cut at 80 characters, or "" when the file tells none."""
+    return _unless_broken(lambda: _camera(image.getexif())) or ""
+
+
+def _camera(exif: Image.Exif) -> str:
+    make, model = (
+        " ".join("".join(c for c in _text(exif.get(tag)) if c.isprintable()).split())
+        for tag in (ExifTags.Base.Make, ExifTags.Base.Model)
+    )
+    # Many write the make into the model once more.
+    whole = model if model.casefold().startswith(make.casefold()) else f"{make} {model}"
+    return whole.strip()[:80]
 
 
 def _unless_broken(read: Callable[[], _Fact | None]) -> _Fact | None:

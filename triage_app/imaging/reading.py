@@ -27,6 +27,7 @@ class PhotoReading:
     width_px: int
     height_px: int
     taken_at: datetime | None
+    camera: str
     quality: PhotoQuality
     orange_areas: tuple[Rings, ...]
     scale_markers: tuple[ScaleMarker, ...]
@@ -42,6 +43,7 @@ def read_photo(data: bytes) -> PhotoReading:
         width_px=upright.width_px,
         height_px=upright.height_px,
         taken_at=upright.taken_at,
+        camera=upright.camera,
         quality=judge_quality(
             even_pixels, longest_side_px=max(upright.width_px, upright.height_px)
         ),

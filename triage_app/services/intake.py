@@ -128,6 +128,7 @@ class Intake:
             width_px=reading.width_px,
             height_px=reading.height_px,
             taken_at=reading.taken_at,
+            camera=reading.camera,
             quality=reading.quality,
             orange_areas=reading.orange_areas,
             added=signed,

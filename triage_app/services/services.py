@@ -7,6 +7,7 @@ from triage_app.services.archive import Archive
 from triage_app.services.evidence import EvidenceRecords
 from triage_app.services.intake import Intake
 from triage_app.services.marking import Marking
+from triage_app.services.photos import Photos
 from triage_app.services.ports import BlobStore, CaseStore, Clock, NewId, SessionStore
 from triage_app.services.reporting import Reporting
 from triage_app.services.sign_in import SignIn
@@ -35,6 +36,7 @@ class Services:
         self.intake = Intake(cases=cases, blobs=blobs, clock=clock, new_id=new_id)
         self.marking = Marking(cases=cases, clock=clock, new_id=new_id, rulebook=rulebook)
         self.evidence = EvidenceRecords(cases=cases, clock=clock, new_id=new_id, rulebook=rulebook)
+        self.photos = Photos(cases=cases, clock=clock)
         self.triage = Triage(cases=cases, rulebook=rulebook)
         self.reporting = Reporting(cases=cases, blobs=blobs, triage=self.triage, clock=clock)
         self.archive = Archive(cases=cases, blobs=blobs)

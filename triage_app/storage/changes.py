@@ -85,7 +85,8 @@ def touched(
 
 
 def _by_key(items: list[dict[str, object]]) -> dict[object, dict[str, object]]:
-    return {item.get("id", item.get("sha256")): item for item in items}
+    # What carries no name of its own, such as a pair of photos, is told by all that it says.
+    return {item.get("id") or item.get("sha256") or canonical_json(item): item for item in items}
 
 
 def _change(case: Case, head: Head, signed: Signed, kind: str, detail: str) -> Change:

@@ -21,10 +21,12 @@ from triage_app.domain.case import (
     Mark,
     Measures,
     Photo,
+    PhotoPair,
     PhotoQuality,
     Tags,
     Withdrawal,
 )
+from triage_app.domain.clocks import CameraClock
 from triage_app.domain.evidence import (
     Decision,
     EvidenceEntry,
@@ -37,6 +39,8 @@ from triage_app.domain.evidence import (
 )
 from triage_app.domain.geometry import Ellipse, Point, Rings, RingShape, polygon, rectangle
 from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.plan_view import PlanPin
+from triage_app.domain.proposals import Opinion, OrangeOpinion
 from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Answer, Incident, Vehicle
 
@@ -135,8 +139,19 @@ photo_qualities = st.builds(
 )
 
 
+plan_pins = st.builds(PlanPin, x_frac=fractions, y_frac=fractions, signed=signatures)
+clocks = st.builds(
+    CameraClock,
+    camera=st.just("") | names,
+    shown=st.datetimes(datetime(2030, 1, 1), datetime(2035, 1, 1)),  # noqa: DTZ001 - no zone
+    really=st.datetimes(datetime(2030, 1, 1), datetime(2035, 1, 1), timezones=st.just(UTC)),  # noqa: DTZ001 - bounds
+    signed=signatures,
+)
+
+
 @st.composite
 def photos(draw: st.DrawFn, number: int) -> Photo:
+    areas = draw(st.lists(rectangles | ringed, max_size=2).map(tuple))
     return Photo(
         id=PhotoId(f"P{number}"),
         sha256=Sha256(f"{number:064x}"),
@@ -147,7 +162,18 @@ def photos(draw: st.DrawFn, number: int) -> Photo:
         height_px=SIDE_PX,
         taken_at=draw(st.none() | camera_times),
         quality=draw(photo_qualities),
-        orange_areas=draw(st.lists(rectangles | ringed, max_size=2).map(tuple)),
+        orange_areas=areas,
+        orange_opinions=tuple(
+            OrangeOpinion(
+                area=area,
+                opinion=draw(st.sampled_from(Opinion)),
+                reason=draw(names),
+                signed=draw(signatures),
+            )
+            for area in range(draw(st.integers(0, len(areas))))
+        ),
+        camera=draw(st.just("") | names),
+        plan_pin=draw(st.none() | plan_pins),
         added=draw(signatures),
     )
 
@@ -250,5 +276,14 @@ def cases(draw: st.DrawFn) -> Case:
                 issued=draw(signatures),
             )
             for number in range(draw(st.integers(0, 2)))
+        ),
+        clocks=draw(st.lists(clocks, max_size=2, unique_by=lambda clock: clock.camera).map(tuple)),
+        photo_pairs=tuple(
+            PhotoPair(
+                before_id=PhotoId(f"P{number}"),
+                after_id=PhotoId(f"P{number + 1}"),
+                signed=draw(signatures),
+            )
+            for number in range(1, photo_count)
         ),
     )

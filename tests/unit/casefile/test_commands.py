@@ -1,6 +1,7 @@
 """A command as JSON: each kind comes back as it went."""
 
 import json
+from datetime import UTC, datetime
 from typing import get_args
 
 import pytest
@@ -27,6 +28,14 @@ from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.evidence_commands import AcceptEvidence, DeclineEvidence, WithdrawEvidence
 from triage_app.domain.geometry import Ellipse, Point, rectangle
 from triage_app.domain.ids import EvidenceId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.photo_commands import (
+    CompareClock,
+    JudgeOrangeArea,
+    PairPhotos,
+    PartPhotos,
+    PinPhoto,
+)
+from triage_app.domain.proposals import Opinion
 from triage_app.domain.vehicle import Answer, Incident, Vehicle
 
 F1, M1, P1, E1 = FindingId("F1"), MarkId("M1"), PhotoId("P1"), EvidenceId("E1")
@@ -53,6 +62,15 @@ ONE_OF_EACH: list[AnyCommand] = [
     TagFinding(finding_id=F1, tags=some_tags(), expected_revision=3),
     WithdrawFinding(finding_id=F1, reason="A shadow.", expected_revision=1),
     RestoreFinding(finding_id=F1),
+    JudgeOrangeArea(photo_id=P1, area=1, opinion=Opinion.NO_CABLE, reason="A strap."),
+    CompareClock(
+        camera="Demo Render",
+        shown=datetime(2031, 5, 4, 9, 0),  # noqa: DTZ001 - a camera's clock has no zone
+        really=datetime(2031, 5, 4, 8, 0, tzinfo=UTC),
+    ),
+    PinPhoto(photo_id=P1, x_frac=0.5, y_frac=0.2),
+    PairPhotos(before_id=P1, after_id=PhotoId("P2")),
+    PartPhotos(before_id=P1, after_id=PhotoId("P2")),
     RecordReport(
         report=IssuedReport(
             sha256=Sha256("ab" * 32),
