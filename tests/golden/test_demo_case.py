@@ -13,6 +13,7 @@ from rules import CaseAssessment, Disposition, HvFlag, Risk, RuleId
 from tests.builders import ESTIMATOR
 from tests.unit.services.shop import a_shop
 from triage_app.domain.case import Case
+from triage_app.domain.evidence_standing import Standing, standing_of
 from triage_app.domain.geometry import contains, rings_px
 from triage_app.services.case_script import load_case_file
 
@@ -126,3 +127,22 @@ def test_every_flagged_finding_of_the_demo_carries_reasons_and_safing(
         assert finding.hv_flag is not HvFlag.NONE
         assert finding.hv_reasons
         assert any(action.is_safing for action in finding.actions)
+
+
+def test_the_records_of_the_demo_show_one_that_counts_and_one_that_waits(
+    case_and_answer: tuple[Case, CaseAssessment],
+) -> None:
+    """A good test of the battery was accepted; a bad measurement of the cross-member waits."""
+    case, answer = case_and_answer
+    waits, counts = case.evidence
+    assert (standing_of(case, waits), standing_of(case, counts)) == (
+        Standing.WAITING,
+        Standing.COUNTS,
+    )
+    by_number = {finding.number: answer.of(finding.id) for finding in case.findings}
+    tested = by_number[8].residual
+    assert tested is not None
+    outstanding = {test.id for test in by_number[8].open_tests}
+    assert outstanding - {test.id for test in tested.open_tests} == {"isolation_resistance"}
+    assert by_number[5].residual is None
+    assert answer.residual_risk is answer.risk is Risk.HIGH

@@ -6,13 +6,15 @@ What each field is for stands beside it and is printed in the reference.
 import json
 import tomllib
 from collections.abc import Iterator
+from datetime import date
 from decimal import Decimal
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, WithJsonSchema
 
-from rules import Powertrain, Side
+from rules import EvidenceKind, Powertrain, Side, TestOutcome
 from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.evidence import Instruction
 from triage_app.domain.vehicle import Answer
 
 MAX_CASE_TOML_CHARACTERS = 1_000_000
@@ -142,6 +144,39 @@ class MarkTable(_Table):
     ellipse: EllipseTable | None = Field(default=None, description="Ellipse: see below.")
 
 
+class EvidenceTable(_Table):
+    """A test result, a part replaced or an instruction of the maker, recorded later."""
+
+    kind: EvidenceKind = Field(
+        default=EvidenceKind.TEST_RESULT, description="What it is a record of."
+    )
+    test: str | None = Field(default=None, description="Test id of the rule book.")
+    outcome: TestOutcome | None = Field(default=None, description="How the test came out.")
+    value: float | None = Field(default=None, description="Measured value.")
+    unit: str = Field(default="", description="Unit of the value.")
+    instrument: str = Field(default="", description="What it was measured with.")
+    serial: str = Field(default="", description="Serial number of the instrument.")
+    calibration_due: date | None = Field(
+        default=None, description="Date until which the instrument is calibrated."
+    )
+    criterion: str = Field(default="", description="What the maker asks for.")
+    document: str = Field(default="", description="The maker's document that says so.")
+    document_date: str = Field(
+        default="", description="Date or edition of that document, or 'undated'."
+    )
+    instruction: Instruction | None = Field(
+        default=None, description="What the part needs, by the maker."
+    )
+    note: str = Field(default="", description="Anything else, in plain words.")
+    recorded_by: str = Field(
+        default="", description="Who recorded it; else whoever runs the case file."
+    )
+    accepted: bool = Field(
+        default=False,
+        description="Whoever runs the case file accepts it; somebody else has to have recorded it.",
+    )
+
+
 class FindingTable(_Table):
     """One damage to one part. What is absent is not known and counts as worse."""
 
@@ -169,6 +204,9 @@ class FindingTable(_Table):
         default=(),
         description="``[[finding.mark]]``, the same damage in each; none when no photo shows it.",
     )
+    evidence: tuple[EvidenceTable, ...] = Field(
+        default=(), description="``[[finding.evidence]]``, what was found out later."
+    )
 
 
 class CaseToml(_Table):
@@ -180,6 +218,9 @@ class CaseToml(_Table):
     incident: IncidentTable = Field(default=IncidentTable(), description="``[incident]``")
     photo: tuple[PhotoTable, ...] = Field(min_length=1, description="``[[photo]]``")
     finding: tuple[FindingTable, ...] = Field(default=(), description="``[[finding]]``")
+    evidence: tuple[EvidenceTable, ...] = Field(
+        default=(), description="``[[evidence]]``, test results for the whole car."
+    )
 
 
 def read_case_toml(text: str) -> CaseToml:

@@ -49,6 +49,7 @@ _TABLES = (
     ("`[[photo]]`", case_toml.PhotoTable),
     ("`[[finding]]`", case_toml.FindingTable),
     ("`[[finding.mark]]`", case_toml.MarkTable),
+    ("`[[finding.evidence]]` and `[[evidence]]`", case_toml.EvidenceTable),
     ("`ellipse`", case_toml.EllipseTable),
 )
 

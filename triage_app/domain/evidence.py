@@ -131,6 +131,19 @@ class EvidenceEntry:
             self.outcome in (None, TestOutcome.MET)
         )
 
+    def instrument_fault(self, measured_on: date) -> str:
+        """Return why a measured value cannot stand for a criterion met, or "" where it can."""
+        if self.value is None or self.outcome is not TestOutcome.MET:
+            return ""
+        if self.instrument is None:
+            return "no instrument is named"
+        due = self.instrument.calibration_due
+        if due is None:
+            return f"nobody wrote down until when the {self.instrument.name} is calibrated"
+        if due < measured_on:
+            return f"the calibration of the {self.instrument.name} had run out on {due}"
+        return ""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeenFinding:

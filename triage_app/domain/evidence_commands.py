@@ -21,7 +21,7 @@ from triage_app.domain.evidence import (
     SeenFinding,
     Verdict,
 )
-from triage_app.domain.evidence_standing import Standing, instrument_fault, standing_of
+from triage_app.domain.evidence_standing import Standing, standing_of
 from triage_app.domain.ids import EvidenceId, FindingId
 from triage_app.domain.signed import Signed, is_same_person
 
@@ -181,7 +181,7 @@ def _refuse_unfit(case: Case, record: EvidenceRecord) -> None:
             f"What record {record.number} is about was changed since it was recorded. Look at it "
             "again and record the result for what is there now."
         )
-    fault = instrument_fault(record)
+    fault = record.entry.instrument_fault(record.recorded.at.date())
     if fault:
         raise InvalidInputError(
             f"Record {record.number} cannot be accepted as met: {fault}. Repeat the test with an "

@@ -9,7 +9,7 @@ named person withdraws it with a reason.
 from collections.abc import Iterator
 from enum import StrEnum
 
-from rules import Evidence, TestOutcome
+from rules import Evidence
 from triage_app.domain.case import Case, Finding
 from triage_app.domain.evidence import EvidenceRecord, Verdict
 from triage_app.domain.ids import EvidenceId, FindingId
@@ -77,21 +77,6 @@ def changed_findings(case: Case, record: EvidenceRecord) -> tuple[Finding, ...]:
     if record.finding_id is not None:
         about = tuple(finding for finding in about if finding.id == record.finding_id)
     return tuple(finding for finding in about if seen.get(finding.id) != finding.revision)
-
-
-def instrument_fault(record: EvidenceRecord) -> str:
-    """Return why a measured value cannot stand for a criterion met, or "" where it can."""
-    entry = record.entry
-    if entry.value is None or entry.outcome is not TestOutcome.MET:
-        return ""
-    if entry.instrument is None:
-        return "no instrument is named"
-    due = entry.instrument.calibration_due
-    if due is None:
-        return f"nobody wrote down until when the {entry.instrument.name} is calibrated"
-    if due < record.recorded.at.date():
-        return f"the calibration of the {entry.instrument.name} had run out on {due}"
-    return ""
 
 
 def _is_outdated(case: Case, record: EvidenceRecord) -> bool:

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
-from rules import ComponentId, DamageId, ZoneId
+from rules import ComponentId, DamageId, EvidenceKind, ZoneId
 from triage_app.casefile.canonical import sha256_of
 from triage_app.casefile.case_toml import (
     CaseToml,
+    EvidenceTable,
     FindingTable,
     MarkTable,
     PhotoTable,
@@ -19,11 +20,10 @@ from triage_app.domain.case import Measures, Tags
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.geometry import Ellipse, Outline, Point, Rings, RingShape, rectangle
 from triage_app.domain.vehicle import Incident, Vehicle
+from triage_app.services.case_evidence import PlannedEvidence, planned_evidence
 from triage_app.services.intake import MAX_PHOTO_BYTES
 
 _DRIVE_OR_SCHEME = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:")
-
-CheckTags = Callable[[Tags], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +41,7 @@ class PlannedFinding:
 
     tags: Tags
     marks: tuple[PlannedMark, ...]
+    evidence: tuple[PlannedEvidence, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,9 +54,18 @@ class Plan:
     incident: Incident
     photos: Mapping[str, tuple[str, Traversable]]
     findings: tuple[PlannedFinding, ...]
+    evidence: tuple[PlannedEvidence, ...]
 
 
-def plan_case(toml_text: str, folder: Traversable, check_tags: CheckTags) -> Plan:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checks:
+    """What is asked of the words and records in a case file; each raises InvalidInputError."""
+
+    tags: Callable[[Tags], None]
+    evidence: Callable[[PlannedEvidence], None]
+
+
+def plan_case(toml_text: str, folder: Traversable, checks: Checks) -> Plan:
     """Return what a case file asks for; InvalidInputError names the first field that is wrong."""
     script = read_case_toml(toml_text)
     photos: dict[str, tuple[str, Traversable]] = {}
@@ -65,7 +75,7 @@ def plan_case(toml_text: str, folder: Traversable, check_tags: CheckTags) -> Pla
         photos[photo.called] = (photo.file, _photo_file(folder, photo, f"photo {number}"))
     findings = []
     for number, finding in enumerate(script.finding, start=1):
-        findings.append(_planned_finding(check_tags, finding, f"finding {number}", photos))
+        findings.append(_planned_finding(checks, finding, f"finding {number}", photos))
     return Plan(
         key=sha256_of(toml_text)[:31],
         reference=script.case.reference,
@@ -73,6 +83,7 @@ def plan_case(toml_text: str, folder: Traversable, check_tags: CheckTags) -> Pla
         incident=_incident(script),
         photos=photos,
         findings=tuple(findings),
+        evidence=_planned_evidence(checks, script.evidence, ""),
     )
 
 
@@ -116,11 +127,11 @@ def _photo_file(folder: Traversable, photo: PhotoTable, where: str) -> Traversab
 
 
 def _planned_finding(
-    check_tags: CheckTags, finding: FindingTable, where: str, photos: Mapping[str, object]
+    checks: Checks, finding: FindingTable, where: str, photos: Mapping[str, object]
 ) -> PlannedFinding:
     try:
         tags = _tags(finding)
-        check_tags(tags)
+        checks.tags(tags)
     except InvalidInputError as error:
         raise wrong(where, str(error)) from error
     if not finding.mark and tags == Tags():
@@ -134,7 +145,27 @@ def _planned_finding(
             marks.append(PlannedMark(where=at, photo=mark.photo, outline=_outline(mark)))
         except InvalidInputError as error:
             raise wrong(at, str(error)) from error
-    return PlannedFinding(tags=tags, marks=tuple(marks))
+    return PlannedFinding(
+        tags=tags,
+        marks=tuple(marks),
+        evidence=_planned_evidence(checks, finding.evidence, f"{where}, "),
+    )
+
+
+def _planned_evidence(
+    checks: Checks, tables: tuple[EvidenceTable, ...], of_what: str
+) -> tuple[PlannedEvidence, ...]:
+    planned = []
+    for number, table in enumerate(tables, start=1):
+        where = f"{of_what}evidence {number}"
+        if not of_what and table.kind is not EvidenceKind.TEST_RESULT:
+            raise wrong(where, "only a test can be about the whole car")
+        try:
+            planned.append(planned_evidence(table))
+            checks.evidence(planned[-1])
+        except InvalidInputError as error:
+            raise wrong(where, str(error)) from error
+    return tuple(planned)
 
 
 def _tags(finding: FindingTable) -> Tags:

@@ -12,9 +12,10 @@ from importlib.resources.abc import Traversable
 from triage_app.casefile.canonical import sha256_of
 from triage_app.domain.case import Case
 from triage_app.domain.errors import InvalidInputError, PhotoRejectedError
-from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId
+from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId
 from triage_app.domain.signed import Operator
-from triage_app.services.case_plan import Plan, PlannedFinding, plan_case, wrong
+from triage_app.services.case_evidence import checker, put_on_record
+from triage_app.services.case_plan import Checks, Plan, PlannedFinding, plan_case, wrong
 from triage_app.services.intake import PhotoAnswer, PhotoOutcome
 from triage_app.services.services import Services
 
@@ -36,7 +37,8 @@ def load_case_file(
     (then nothing was stored), PhotoRejectedError when a photo cannot be used (then the case
     holds the others, and the same case file may be run again), StorageError.
     """
-    plan = plan_case(toml_text, folder, services.marking.check_tags)
+    checks = Checks(tags=services.marking.check_tags, evidence=checker(services.evidence, by))
+    plan = plan_case(toml_text, folder, checks)
     case = services.intake.open_case(
         by=by,
         reference=plan.reference,
@@ -47,7 +49,26 @@ def load_case_file(
     outcomes, photo_ids = _take_in_photos(services, case, plan, by)
     for number, finding in enumerate(plan.findings, start=1):
         case = _mark(services, case, plan.key, number, finding, photo_ids, by)
+    _put_on_record(services, case, plan, by)
     return CaseFileRun(case=services.cases.get(case.id), photos=outcomes)
+
+
+def _put_on_record(services: Services, case: Case, plan: Plan, by: Operator) -> None:
+    for number, finding in enumerate(plan.findings, start=1):
+        for count, planned in enumerate(finding.evidence, start=1):
+            case = put_on_record(
+                services.evidence,
+                case,
+                planned,
+                record_id=EvidenceId(f"F{plan.key}-{number}-E{count}"),
+                finding_id=FindingId(f"F{plan.key}-{number}"),
+                by=by,
+            )
+    for count, planned in enumerate(plan.evidence, start=1):
+        record_id = EvidenceId(f"F{plan.key}-E{count}")
+        case = put_on_record(
+            services.evidence, case, planned, record_id=record_id, finding_id=None, by=by
+        )
 
 
 def _take_in_photos(

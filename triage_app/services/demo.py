@@ -7,13 +7,14 @@ from triage_app.domain.case import Case, Finding
 from triage_app.domain.findings import case_facts
 from triage_app.domain.ids import CaseId, FindingId
 from triage_app.domain.signed import Operator, Signed
-from triage_app.services.case_plan import plan_case
+from triage_app.services.case_plan import Checks, plan_case
 from triage_app.services.case_script import load_case_file
 from triage_app.services.ports import Clock
 from triage_app.services.services import Services
 
 _PACKAGE = "demo_photos"
 _CASE_FILE = "case.toml"
+_UNCHECKED = Checks(tags=lambda _: None, evidence=lambda _: None)
 
 
 def load_demo(services: Services, *, by: Operator) -> Case:
@@ -26,7 +27,7 @@ def load_demo(services: Services, *, by: Operator) -> Case:
 
 def demo_facts(clock: Clock) -> CaseFacts:
     """Return the facts of the demo case by its tags alone, without looking at the photos."""
-    plan = plan_case(_text(), files(_PACKAGE), lambda _: None)
+    plan = plan_case(_text(), files(_PACKAGE), _UNCHECKED)
     signed = Signed(by="demo", at=clock())
     findings = tuple(
         Finding(id=FindingId(f"{number}"), number=number, tags=each.tags, created=signed)

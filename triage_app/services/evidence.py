@@ -9,6 +9,7 @@ import logging
 from rules import Rulebook
 from triage_app.domain.case import Case
 from triage_app.domain.commands import AnyCommand, checked_reason
+from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.evidence import EvidenceEntry
 from triage_app.domain.evidence_commands import (
     AcceptEvidence,
@@ -52,7 +53,7 @@ class EvidenceRecords:
         ``replaces`` names the record that this retest is to supersede once it is accepted.
         Raises InvalidInputError, NotFoundError.
         """
-        check_test(entry.test, self._rulebook)
+        self.check(entry)
         command = RecordEvidence(
             record_id=EvidenceId(checked_id(record_id or self._new_id())),
             finding_id=finding_id,
@@ -61,6 +62,13 @@ class EvidenceRecords:
             replaces=replaces,
         )
         return self._apply(seen.id, command, by)
+
+    def check(self, entry: EvidenceEntry, *, to_accept: bool = False) -> None:
+        """Raise InvalidInputError for what recording, or accepting, this now would be refused."""
+        check_test(entry.test, self._rulebook)
+        fault = entry.instrument_fault(self._clock().date()) if to_accept else ""
+        if fault:
+            raise InvalidInputError(f"It cannot be accepted as met: {fault}.")
 
     def accept(self, case_id: CaseId, record_id: EvidenceId, *, by: Operator) -> Case:
         """Let a record count. Accepting what is accepted already changes nothing.

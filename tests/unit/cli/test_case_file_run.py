@@ -170,3 +170,83 @@ def test_a_reference_that_is_taken_by_another_case_is_refused(
     shell.must("new", "--ref", "R-9")
     shell.run("run", case_file).refused("R-9")
     assert shell.case("R-9")["photos"] == []
+
+
+A_TEST = """
+[[finding.evidence]]
+test = "behind_shield"
+outcome = "criterion met"
+criterion = "Nothing behind it touched"
+document = "Invented manual 7-2"
+document_date = "2030-06"
+recorded_by = "Ina Invented"
+accepted = true
+[[finding.evidence]]
+kind = "part replaced"
+note = "New plate"
+"""
+WHOLE_CAR = """
+[[evidence]]
+test = "isolation_resistance"
+outcome = "inconclusive"
+value = 0.4
+unit = "Mohm"
+instrument = "Insulation tester"
+calibration_due = 2999-12-31
+"""
+PLATE = 'component = "coolant_hose"'
+
+
+def with_evidence(case_file: Path, old: str = "", new: str = "") -> Path:
+    whole = CASE_FILE.replace("[[finding]]\n" + PLATE, A_TEST + "[[finding]]\n" + PLATE) + WHOLE_CAR
+    assert old in whole
+    case_file.write_text(whole.replace(old, new, 1) if old else whole, encoding="utf-8")
+    return case_file
+
+
+def test_records_of_a_case_file_are_recorded_and_accepted(shell: Shell, case_file: Path) -> None:
+    records = shell.must("run", with_evidence(case_file), "--json").json["evidence"]
+    assert [each["recorded"]["by"] for each in records] == [
+        "Ina Invented",
+        "Ada Nowak",
+        "Ada Nowak",
+    ]
+    assert [each["decisions"][0]["signed"]["by"] for each in records[:1]] == ["Ada Nowak"]
+    assert [each["decisions"] for each in records[1:]] == [[], []]
+    assert records[0]["seen"] == [{"finding_id": records[0]["finding_id"], "revision": 1}]
+    assert (records[2]["finding_id"], len(records[2]["seen"])) == (None, 3)
+
+
+def test_running_it_again_keeps_what_people_did_with_the_records(
+    shell: Shell, case_file: Path
+) -> None:
+    shell.must("run", with_evidence(case_file))
+    shell.must("withdraw-evidence", "R-9", "1", "--reason", "wrong car")
+    before = shell.must("show", "R-9", "--json").json
+    assert shell.must("run", case_file, "--json").json == before
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('"Ina Invented"', '"Nowak, Ada"', "'finding 2, evidence 1': Ada Nowak runs the case file"),
+        ('recorded_by = "Ina Invented"', "", "'finding 2, evidence 1': Ada Nowak runs the case"),
+        ('"behind_shield"', '"kick"', "'finding 2, evidence 1': The rule book has no test 'kick'"),
+        ('document_date = "2030-06"', "", "'finding 2, evidence 1': Give the maker's criterion wh"),
+        ('"criterion met"', '"passed"', "'finding 2, evidence 1, outcome' should be"),
+        (
+            'note = "New plate"',
+            'test = "hv_circuit"',
+            "'finding 2, evidence 2': Only a test",
+        ),
+        ("2999-12-31", "2999-02-31", "not TOML"),
+        ("2999-12-31", '"soon"', "'evidence 1, calibration_due' should be a valid date"),
+        ('document = "Invented', 'value = 3\nunit = "mm"\ndocument = "Invented', "no instrument"),
+        ("[[evidence]]", '[[evidence]]\nkind = "part replaced"', "'evidence 1': only a test can"),
+    ],
+)
+def test_a_wrong_record_is_named_and_nothing_is_stored(
+    shell: Shell, case_file: Path, old: str, new: str, said: str
+) -> None:
+    shell.run("run", with_evidence(case_file, old, new)).refused(said)
+    assert shell.must("list").out == "0 of 0 cases.\n"
