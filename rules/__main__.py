@@ -8,28 +8,30 @@ from pathlib import Path
 from rules.checks import check
 from rules.explain import explain
 from rules.loader import load_rulebook
+from rules.model import Component, DamageType, Reason
+from rules.rule import Rule
 from rules.rulebook import Rulebook
-from rules.terms import RulebookError
+from rules.terms import Origin, RulebookError
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; 0 done, 1 a fault or a plain sentence on stderr, 2 wrong usage."""
     given = _parser().parse_args(arguments)
     try:
-        book = load_rulebook(given.folder)
+        book = load_rulebook(given.folder, overlay=given.overlay)
+        if given.command == "check":
+            return _check(book, load_rulebook(given.folder) if given.overlay else None)
     except RulebookError as error:
         print(error, file=sys.stderr)
         return 1
-    if given.command == "check":
-        return _check(book)
     if given.command == "list":
         print("\n".join(_list(book)))
         return 0
     return _explain(book, given.rule)
 
 
-def _check(book: Rulebook) -> int:
-    report = check(book)
+def _check(book: Rulebook, ours: Rulebook | None) -> int:
+    report = check(book, over=ours)
     print("\n".join(report.lines()))
     return 0 if report.is_in_order else 1
 
@@ -45,16 +47,22 @@ def _explain(book: Rulebook, rule_id: str) -> int:
 
 def _list(book: Rulebook) -> Iterator[str]:
     yield "Parts"
-    yield from (f"  {part.id:<28}{part.label}" for part in book.components.values())
+    yield from (f"  {part.id:<28}{part.label}{_whose(part)}" for part in book.components.values())
     yield "Damage types"
-    yield from (f"  {damage.id:<28}{damage.label}" for damage in book.damage_types.values())
+    damages = book.damage_types.values()
+    yield from (f"  {damage.id:<28}{damage.label}{_whose(damage)}" for damage in damages)
     yield "Zones"
     yield from (f"  {zone.id:<28}{zone.label}" for zone in book.zones.values())
     yield "Rules"
-    yield from (f"  {rule.id}  {rule.because}" for rule in book.rules.values())
-    yield from (f"  {stop.id}  {stop.reason.because}" for stop in book.stop_rules.values())
+    yield from (f"  {rule.id}  {rule.because}{_whose(rule)}" for rule in book.rules.values())
     yield from (f"  {rule.id}  {rule.because}" for rule in book.quarantine_rules.values())
     yield from (f"  {rule.id}  {rule.because}" for rule in book.transport_rules.values())
+    reasons = [stop.reason for stop in book.stop_rules.values()]
+    yield from (f"  {why.rule_id}  {why.because}{_whose(why)}" for why in reasons)
+
+
+def _whose(row: Component | DamageType | Rule | Reason) -> str:
+    return " (the shop's own)" if row.origin is Origin.SHOP else ""
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -62,10 +70,19 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--folder", type=Path, help="read the tables from this folder, not from the package"
     )
+    shop = argparse.ArgumentParser(add_help=False)
+    shop.add_argument(
+        "--overlay",
+        metavar="FILE",
+        type=Path,
+        help="lay the shop's own rules in FILE over the book",
+    )
     commands = parser.add_subparsers(dest="command", required=True)
-    commands.add_parser("check", help="check the whole book; status 1 on any fault")
-    commands.add_parser("list", help="print parts, damage types, zones and rules")
-    one = commands.add_parser("explain", help="print one rule with its source and its example")
+    commands.add_parser("check", parents=[shop], help="check the whole book; status 1 on any fault")
+    commands.add_parser("list", parents=[shop], help="print parts, damage types, zones and rules")
+    one = commands.add_parser(
+        "explain", parents=[shop], help="print one rule with its source and its example"
+    )
     one.add_argument("rule", help="such as HVF-010")
     return parser
 

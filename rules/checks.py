@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from rules.model import RulebookStamp
 from rules.proofs.coverage import CoverageRow, Share, coverage, hv_shares
+from rules.proofs.overlay import prove_overlay
 from rules.proofs.steps import Proof, prove_damage, prove_steps
 from rules.proofs.wiring import wiring_faults
 from rules.rulebook import Rulebook
@@ -16,7 +17,10 @@ _FLAGS = (HvFlag.AT_HV, HvFlag.WITHIN_REACH, HvFlag.NONE)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckReport:
-    """What was checked and what was found. ``faults`` is empty when the book is in order."""
+    """What was checked and what was found. ``faults`` is empty when the book is in order.
+
+    ``overlay`` compares the book with a shop's rules over it with the book alone.
+    """
 
     stamp: RulebookStamp
     faults: tuple[str, ...]
@@ -26,6 +30,8 @@ class CheckReport:
     damage: Proof
     rule_count: int
     example_count: int
+    overlay: Proof | None = None
+    changes: tuple[str, ...] = ()
 
     @property
     def is_in_order(self) -> bool:
@@ -36,8 +42,12 @@ class CheckReport:
         return tuple(_lines(self))
 
 
-def check(rulebook: Rulebook) -> CheckReport:
-    """Check a loaded book as a whole. What one row can get wrong, the loader has refused."""
+def check(rulebook: Rulebook, *, over: Rulebook | None = None) -> CheckReport:
+    """Check a loaded book as a whole. What one row can get wrong, the loader has refused.
+
+    Give the book alone as ``over`` where a shop's overlay lies over it; then every pair, zone,
+    distance class and setting of both is compared.
+    """
     rows = coverage(rulebook)
     steps, damage = prove_steps(rulebook), prove_damage(rulebook)
     holes = tuple(
@@ -45,20 +55,30 @@ def check(rulebook: Rulebook) -> CheckReport:
         for row in rows
         if row.uncovered
     )
+    laid = None if over is None else prove_overlay(over, rulebook)
     return CheckReport(
         stamp=rulebook.stamp,
-        faults=(*holes, *wiring_faults(rulebook), *steps.faults, *damage.faults),
+        faults=(
+            *(laid.faults if laid else ()),
+            *holes,
+            *wiring_faults(rulebook),
+            *steps.faults,
+            *damage.faults,
+        ),
         coverage=rows,
         shares=hv_shares(rulebook),
         steps=steps,
         damage=damage,
         rule_count=len(rulebook.rule_ids),
         example_count=len(rulebook.examples),
+        overlay=laid,
+        changes=() if rulebook.overlay is None else rulebook.overlay.lines(),
     )
 
 
 def _lines(report: CheckReport) -> Iterator[str]:
-    yield f"Rule book revision {report.stamp.revision}, SHA-256 {report.stamp.sha256}"
+    yield f"Rule book {report.stamp.words}, SHA-256 {report.stamp.sha256}"
+    yield from report.changes
     yield f"{report.rule_count} rules, {report.example_count} examples with a hit and a near miss"
     yield ""
     yield "Part x damage x zone x distance, sizes not measured (per cent of each part's situations)"
@@ -75,6 +95,8 @@ def _lines(report: CheckReport) -> Iterator[str]:
     yield ""
     yield f"Nothing lowers: {report.steps.steps} single steps of facts compared"
     yield f"                {report.damage.steps} steps of damage and identity compared"
+    if report.overlay is not None:
+        yield f"                {report.overlay.steps} situations compared with the book alone"
     yield f"{len(report.faults)} fault{'' if len(report.faults) == 1 else 's'}"
     yield from (f"  {fault}" for fault in report.faults)
 

@@ -27,6 +27,17 @@ class Expected:
     signal_word: SignalWord
     disposition: Disposition
 
+    def covers(self, milder: "Expected") -> bool:
+        """Tell whether nothing here is less than in ``milder``."""
+        return (
+            self.consequence <= milder.consequence
+            and self.likelihood <= milder.likelihood
+            and self.risk >= milder.risk
+            and self.hv_flag >= milder.hv_flag
+            and self.signal_word >= milder.signal_word
+            and self.disposition >= milder.disposition
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExpectedCase:

@@ -5,9 +5,9 @@ from collections.abc import Iterator
 from rules.case_rule import CaseRule
 from rules.condition import MET, Check, Selector
 from rules.model import CaseFacts, Citation, Facts
-from rules.rule import Beside, Outcome
+from rules.rule import Beside, Outcome, Rule, StopRule
 from rules.rulebook import Rulebook
-from rules.terms import Basis, HvFlag, Powertrain, Quarantine, RuleId, TransportClass
+from rules.terms import Basis, HvFlag, Origin, Powertrain, Quarantine, RuleId, TransportClass
 
 ASKED = {
     "depth_mm_min": "the depth is {0:g} mm or more",
@@ -32,13 +32,13 @@ def explain(rulebook: Rulebook, rule_id: str) -> tuple[str, ...]:
     rule = rulebook.rules.get(RuleId(rule_id))
     stop = rulebook.stop_rules.get(RuleId(rule_id))
     if rule is not None:
-        lines = [f"{rule.id} ({rule.table})", *_when(rule.selector, rule.checks)]
+        lines = [_title(rule), *_when(rule.selector, rule.checks)]
         lines += _beside(rule.beside) if rule.beside is not None else ()
         lines += _then(rule.then)
         lines += _why(rulebook, rule.because, rule.basis, rule.citations)
     elif stop is not None:
         answer = "yes" if stop.answer else "not known"
-        lines = [f"{stop.id} (stop_signs.toml)", f"when   {stop.sign} is {answer}"]
+        lines = [_stop_title(stop, rulebook), f"when   {stop.sign} is {answer}"]
         lines += _then(stop.then)
         lines += _why(rulebook, stop.reason.because, stop.reason.basis, stop.reason.citations)
     else:
@@ -71,6 +71,19 @@ def case_rule_when(rule: CaseRule[Quarantine] | CaseRule[TransportClass]) -> Ite
         yield from _when(rule.finding, (), "when")
     else:
         yield "when   nobody recorded the whole battery as seen without damage"
+
+
+def _title(rule: Rule) -> str:
+    if rule.origin is Origin.BOOK:
+        return f"{rule.id} ({rule.table})"
+    ours = f", stricter than {rule.tightens}, which stands beside it" if rule.tightens else ""
+    return f"{rule.id} (the shop's own, from {rule.table}{ours})"
+
+
+def _stop_title(stop: StopRule, rulebook: Rulebook) -> str:
+    if stop.reason.origin is Origin.SHOP and rulebook.overlay is not None:
+        return f"{stop.id} (the shop's own, from {rulebook.overlay.file})"
+    return f"{stop.id} (stop_signs.toml)"
 
 
 def _when(selector: Selector, checks: tuple[Check, ...], word: str = "when") -> Iterator[str]:

@@ -8,6 +8,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from rules.model import RulebookStamp
+from rules.proofs.overlay import overlay_faults
 from rules.reading.case_rules import (
     QUARANTINE_FILE,
     TRANSPORT_FILE,
@@ -17,6 +18,7 @@ from rules.reading.case_rules import (
 from rules.reading.evidence import EvidenceReader
 from rules.reading.examples import ExampleReader
 from rules.reading.judgements import PREFIXES, Words, read_rules, read_stop_rules
+from rules.reading.overlay import read_overlay
 from rules.reading.pairs import pair_rules
 from rules.reading.rows import Row
 from rules.reading.words import (
@@ -56,11 +58,26 @@ FILES = (
 )
 
 
-def load_rulebook(folder: Path | None = None) -> Rulebook:
+def load_rulebook(folder: Path | None = None, *, overlay: Path | None = None) -> Rulebook:
     """Return the rule book in ``folder``, or the one that comes with this package.
 
-    Raises RulebookError, naming file, row and field, if anything at all is wrong with it.
+    With ``overlay`` the shop's own rules in that file lie over it. Raises RulebookError, naming
+    file, row and field, if anything at all is wrong with either: an overlay that cannot be used, or
+    that would lower anything, never leaves the book without it.
     """
+    ours = _load_ours(folder)
+    return ours if overlay is None else lay_over(ours, overlay)
+
+
+def lay_over(ours: Rulebook, overlay: Path) -> Rulebook:
+    """Return a loaded book with the shop's own rules over it; raises like ``load_rulebook``."""
+    both = read_overlay(overlay, ours)
+    for fault in overlay_faults(ours, both):
+        raise RulebookError(fault)
+    return both
+
+
+def _load_ours(folder: Path | None) -> Rulebook:
     contents = _read(folder)
     documents = {name: _parse(name, content) for name, content in contents.items()}
     book = Row("book.toml", "book", documents["book.toml"])

@@ -17,6 +17,7 @@ from rules.model import (
     Source,
     Zone,
 )
+from rules.overlay import Overlay
 from rules.rule import PairRules, Rule, StopRule
 from rules.seen import Vocabulary
 from rules.terms import (
@@ -59,7 +60,8 @@ class Fact:
 class Rulebook:
     """Everything the tables say. Made by ``load_rulebook`` only; never half-loaded.
 
-    ``pairs`` holds, for each pair of part and damage, the rules that speak of it.
+    ``pairs`` holds, for each pair of part and damage, the rules that speak of it. ``overlay`` says
+    what a shop's own rules changed; None for the book alone.
     """
 
     stamp: RulebookStamp
@@ -91,6 +93,7 @@ class Rulebook:
     pairs: Mapping[tuple[ComponentId, DamageId], PairRules]
     vocabulary: Vocabulary
     signs: frozenset[str]
+    overlay: Overlay | None = None
 
     @property
     def rule_ids(self) -> tuple[RuleId, ...]:

@@ -3,6 +3,7 @@
 import re
 import unicodedata
 from collections.abc import Callable, Iterable
+from functools import lru_cache
 from typing import TypeVar
 
 from rules.model import Component, DamageType
@@ -21,7 +22,7 @@ def search_components(rulebook: Rulebook, text: str) -> tuple[Component, ...]:
     >>> search_components(load_rulebook(), "orange ca")[0].id
     'hv_cable'
     """
-    return _search(rulebook.components.values(), text)
+    return search(rulebook.components.values(), text)
 
 
 def search_damage_types(rulebook: Rulebook, text: str) -> tuple[DamageType, ...]:
@@ -31,7 +32,7 @@ def search_damage_types(rulebook: Rulebook, text: str) -> tuple[DamageType, ...]
     >>> search_damage_types(load_rulebook(), "rust")[0].id
     'corrosion'
     """
-    return _search(rulebook.damage_types.values(), text)
+    return search(rulebook.damage_types.values(), text)
 
 
 def search_texts(
@@ -46,7 +47,7 @@ def search_texts(
     >>> search_texts(said, "high-volt", names=lambda id_: [id_], texts=lambda id_: [said[id_]])
     ('HVF-002',)
     """
-    wanted = _plain(text)
+    wanted = plain(text)
     if text.strip() and not wanted:
         return ()
     ranked = [
@@ -58,11 +59,11 @@ def search_texts(
 
 
 def _text_rank(wanted: str, names: Iterable[str], texts: Iterable[str]) -> int | None:
-    plain_names = [_plain(name) for name in names]
-    fits = [fit for name in plain_names if (fit := _fit(name, wanted)) is not None]
+    plain_names = [plain(name) for name in names]
+    fits = [how for name in plain_names if (how := fit(name, wanted)) is not None]
     if fits:
         return min(fits)
-    plain_texts = [_plain(said) for said in texts]
+    plain_texts = [plain(said) for said in texts]
     if any(_begins_words(said, wanted) for said in plain_texts):
         return 4
     # Words may also be spread over name and texts, such as a part and what is asked of it.
@@ -74,8 +75,9 @@ def _begins_words(said: str, wanted: str) -> bool:
     return all(any(word.startswith(part) for word in words) for part in wanted.split())
 
 
-def _search(entries: Iterable[_Word], text: str) -> tuple[_Word, ...]:
-    wanted = _plain(text)
+def search(entries: Iterable[_Word], text: str) -> tuple[_Word, ...]:
+    """Return the entries that fit ``text``, best first; equals in the order given."""
+    wanted = plain(text)
     if text.strip() and not wanted:
         return ()
     ranked = [(rank, entry) for entry in entries if (rank := _rank(entry, wanted)) is not None]
@@ -88,14 +90,15 @@ def _rank(entry: Component | DamageType, wanted: str) -> tuple[int, int] | None:
     names = (entry.label, entry.id, *entry.synonyms)
     best: tuple[int, int] | None = None
     for place, name in enumerate(names):
-        fit = _fit(_plain(name), wanted)
+        how_well = fit(plain(name), wanted)
         # A synonym counts a little less than the name itself, a better fit always counts more.
-        if fit is not None and (best is None or (fit, min(place, 2)) < best):
-            best = (fit, min(place, 2))
+        if how_well is not None and (best is None or (how_well, min(place, 2)) < best):
+            best = (how_well, min(place, 2))
     return best
 
 
-def _fit(name: str, wanted: str) -> int | None:
+def fit(name: str, wanted: str) -> int | None:
+    """Return how well a plain name fits what is wanted, lower is better; None if it does not."""
     if name == wanted:
         return 0
     if name.startswith(wanted):
@@ -107,7 +110,8 @@ def _fit(name: str, wanted: str) -> int | None:
     return 3 if wanted.replace(" ", "") in name.replace(" ", "") else None
 
 
-def _plain(text: str) -> str:
+@lru_cache(maxsize=8192)
+def plain(text: str) -> str:
     """Return ``text`` in small letters without accents, hyphens and other marks."""
     bare = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
     return _BETWEEN_WORDS.sub(" ", bare).strip()

@@ -24,7 +24,7 @@ def open_services(settings: Settings) -> Services:
 
     Raises StorageError, RulebookError; then nothing was opened.
     """
-    rulebook = load_rulebook()
+    rulebook = open_rulebook(settings)
 
     def with_rules(case: Case, changed_at: datetime) -> CaseSummary:
         return summarise(case, changed_at, rulebook)
@@ -45,6 +45,14 @@ def open_services(settings: Settings) -> Services:
         sign_in_code=settings.sign_in_code or new_sign_in_code(),
         close=stores.close,
     )
+
+
+def open_rulebook(settings: Settings) -> Rulebook:
+    """Return the rule book, with the shop's own rules over it where the settings name them.
+
+    Raises RulebookError; a shop's rules that cannot be used never leave the book without them.
+    """
+    return load_rulebook(overlay=Path(settings.shop_rules) if settings.shop_rules else None)
 
 
 def report_writer(settings: Settings, rulebook: Rulebook) -> Render:

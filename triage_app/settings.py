@@ -61,6 +61,14 @@ class Settings:
         default="",
         metadata={"env": "UNDERBODY_SHOP_NAME", "about": "Name of the shop, for the report."},
     )
+    shop_rules: str = field(
+        default="",
+        metadata={
+            "env": "UNDERBODY_SHOP_RULES",
+            "about": "File with the shop's own rules, laid over the rule book; if it cannot be "
+            "used, nothing starts. Empty: the book alone.",
+        },
+    )
     page_size: PageSize = field(
         default=PageSize.A4,
         metadata={"env": "UNDERBODY_PAGE_SIZE", "about": "Paper of the report: A4 or Letter."},

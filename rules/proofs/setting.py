@@ -56,25 +56,29 @@ def orders(book: Rulebook, checks: Sequence[Check]) -> Mapping[str, Order]:
     order = {
         "depth_mm": chain(0.0, *_limits(checks, "depth_mm_min"), None),
         "length_mm": chain(0.0, *_limits(checks, "length_mm_min"), None),
-        "distance_to_hv_mm": Order(
-            (FAR_MM, LIMITED_MM, RESTRICTED_MM, None),
-            (
-                (FAR_MM, LIMITED_MM),
-                (LIMITED_MM, RESTRICTED_MM),
-                (FAR_MM, None),
-                (LIMITED_MM, None),
-                (RESTRICTED_MM, None),
-            ),
-        ),
+        "distance_to_hv_mm": _distances(checks),
         "distance_uncertainty_mm": chain(0.0, LIMITED_MM, None),
         "covers_off": Order((True, None), ((True, None),)),
         "hv_conductor_visible": Order((False, True, None), ((False, True), (False, None))),
         "near_orange_area": Order((False, True), ((False, True),)),
         "zone": chain(*zones_without_and_with_hv(book), None),
         "powertrain": chain(Powertrain.MILD_HYBRID_48V, Powertrain.UNKNOWN),
-        "system_voltage_v": chain(LOW_V, HIGH_V, None),
+        "hangs_free": Order((False, True, None), ((False, True), (True, None))),
+        "system_voltage_v": chain(LOW_V, HIGH_V, *_higher_voltages(checks), None),
     }
     return {fact: order[fact] for fact in facts_of(checks)}
+
+
+def _distances(checks: Sequence[Check]) -> Order:
+    """Return the distances at every limit. Nobody said is as bad as near: it comes after each."""
+    limits = {LIMITED_MM, RESTRICTED_MM, *_limits(checks, "hv_within_mm")}
+    measured = (FAR_MM, *sorted(limits, reverse=True))
+    return Order((*measured, None), (*pairwise(measured), *((one, None) for one in measured)))
+
+
+def _higher_voltages(checks: Sequence[Check]) -> list[float]:
+    """Return voltages just above the limits that the usual ones do not reach."""
+    return [limit + 1.0 for limit in _limits(checks, "voltage_v_over") if limit >= HIGH_V]
 
 
 def facts_of(checks: Sequence[Check]) -> tuple[str, ...]:
@@ -117,6 +121,7 @@ def seen_in(book: Rulebook, pair: Pair, setting: Setting) -> Seen:
         distance_uncertainty_mm=_number(setting.get("distance_uncertainty_mm")),
         covers_off=_flag(setting.get("covers_off")),
         hv_conductor_visible=_flag(setting.get("hv_conductor_visible")),
+        hangs_free=_flag(setting.get("hangs_free")),
         near_orange_area=bool(setting.get("near_orange_area")),
     )
     vehicle = VehicleFacts(

@@ -40,14 +40,27 @@ class Verdict:
 
 def verdict(seen: Seen, book: Rulebook) -> Verdict:
     """Return what the rules of one finding say; combinations are left out, they only add."""
-    tally = _tally([one.rule for one in book.pairs[seen.component.id, seen.damage.id].alone], seen)
+    rules = [one.rule for one in book.pairs[seen.component.id, seen.damage.id].alone]
+    return verdict_of_fired(fired_in(rules, seen), book)
+
+
+def fired_in(rules: Iterable[Rule], seen: Seen) -> list[Rule]:
+    """Return the rules that fire on a finding, combinations left out."""
+    return [
+        rule
+        for rule in rules
+        if not rule.checks or unmeasured_if_met(rule.checks, seen) is not None
+    ]
+
+
+def verdict_of_fired(fired: Iterable[Rule], book: Rulebook) -> Verdict:
+    """Return the outcome of a finding on which just these rules fire."""
+    tally = Tally()
+    for rule in fired:
+        tally.add(rule.then)
     asked = (tally.consequence, tally.likelihood, tally.disposition)
-    return _verdict(
-        tally,
-        (tally.worst_consequence, tally.worst_likelihood, tally.most_work),
-        book,
-        is_asked=None not in asked,
-    )
+    worst = (tally.worst_consequence, tally.worst_likelihood, tally.most_work)
+    return _verdict(tally, worst, book, is_asked=None not in asked)
 
 
 def verdict_of(rules: Iterable[Rule], seen: Seen, book: Rulebook) -> Verdict:
@@ -64,9 +77,8 @@ def verdict_of(rules: Iterable[Rule], seen: Seen, book: Rulebook) -> Verdict:
 
 def _tally(rules: Iterable[Rule], seen: Seen) -> Tally:
     tally = Tally()
-    for rule in rules:
-        if not rule.checks or unmeasured_if_met(rule.checks, seen) is not None:
-            tally.add(rule.then)
+    for rule in fired_in(rules, seen):
+        tally.add(rule.then)
     return tally
 
 

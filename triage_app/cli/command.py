@@ -4,8 +4,8 @@ import argparse
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from rules import Rulebook, load_rulebook
-from triage_app.bootstrap import open_services
+from rules import Rulebook
+from triage_app.bootstrap import open_rulebook, open_services
 from triage_app.domain.case import Case
 from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.ids import CaseId
@@ -38,7 +38,7 @@ class Desk:
     @property
     def rulebook(self) -> Rulebook:
         """The rule book, without opening a store where none is open."""
-        return self._services.rulebook if self._services else load_rulebook()
+        return self._services.rulebook if self._services else open_rulebook(self.settings)
 
     @property
     def operator(self) -> Operator:

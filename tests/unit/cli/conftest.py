@@ -30,7 +30,6 @@ _rulebook_read_once = functools.cache(load_rulebook)
 def _one_rulebook_for_all(monkeypatch: pytest.MonkeyPatch) -> None:
     # A process reads the book once; the many commands of these tests share one process.
     monkeypatch.setattr("triage_app.bootstrap.load_rulebook", _rulebook_read_once)
-    monkeypatch.setattr("triage_app.cli.command.load_rulebook", _rulebook_read_once)
 
 
 @pytest.fixture

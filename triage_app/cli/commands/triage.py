@@ -3,10 +3,21 @@
 import argparse
 from collections import Counter
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from rules import HvFlag, Rulebook, assess
+from rules import (
+    Component,
+    DamageType,
+    HvFlag,
+    OpenTest,
+    Origin,
+    Rulebook,
+    Zone,
+    assess,
+    load_rulebook,
+)
 from rules.checks import check
 from triage_app.casefile.cases import case_from_json
 from triage_app.cli.command import Command, Desk
@@ -112,14 +123,22 @@ def _check_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--json", action="store_true", help="print words, faults and shares as JSON"
     )
+    parser.add_argument(
+        "--overlay",
+        metavar="FILE",
+        help="lay the shop's own rules in FILE over the book and say what they add and tighten "
+        "(UNDERBODY_SHOP_RULES)",
+    )
 
 
 def _check_rules(options: argparse.Namespace, desk: Desk) -> int:
+    if options.overlay is not None:
+        desk = desk.with_settings(replace(desk.settings, shop_rules=options.overlay or "."))
     book = desk.rulebook
     if options.list and not options.json:
         _list_words(book)
         return 0
-    report = check(book)
+    report = check(book, over=load_rulebook()) if book.overlay else check(book)
     demo = _demo_share(book)
     if options.json:
         show(
@@ -150,10 +169,15 @@ def _list_words(book: Rulebook) -> None:
     ):
         print(f"{len(words)} {title}")
         for word in words.values():
-            print(f"  {word.id:<32} {word.label}")
+            print(f"  {word.id:<32} {word.label}{_whose(word)}")
     print(f"{len(book.open_tests)} tests")
     for test in book.open_tests.values():
-        print(f"  {test.id:<32} {test.text}")
+        print(f"  {test.id:<32} {test.text}{_whose(test)}")
+
+
+def _whose(word: Component | DamageType | Zone | OpenTest) -> str:
+    is_shops = not isinstance(word, Zone) and word.origin is Origin.SHOP
+    return " (the shop's own)" if is_shops else ""
 
 
 def _demo_share(book: Rulebook) -> dict[str, int]:
