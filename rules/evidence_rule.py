@@ -13,12 +13,14 @@ class Given:
 
     ``met``: every one of these tests met its criterion. ``replaced``: the part was replaced, and
     every test asked of the finding is met, save those of the old part. ``not_met``: one of these
-    tests did not meet its criterion. ``instruction``: the maker says so of this part.
+    tests did not meet its criterion; ``any_not_met``: some test did not. ``instruction``: the maker
+    says so of this part.
     """
 
     met: frozenset[OpenTestId] = frozenset()
     replaced: bool = False
     not_met: frozenset[OpenTestId] = frozenset()
+    any_not_met: bool = False
     instruction: Disposition | None = None
 
 

@@ -11,14 +11,14 @@ from typing import NamedTuple
 
 from rules.case_answer import CaseAssessment
 from rules.case_outcome import signs_risk
-from rules.evidence import Evidence
+from rules.evidence import Evidence, EvidenceKind
 from rules.evidence_rule import EvidenceRule
 from rules.model import Assessment, Reason, Residual
 from rules.rule import Fired
 from rules.rulebook import Rulebook
 from rules.seen import Seen
-from rules.standing import Standing, stand
-from rules.terms import Disposition, FactsError, Likelihood, OpenTestId, RuleId
+from rules.standing import Standing, stand, tests_after_renewal
+from rules.terms import Disposition, FactsError, Likelihood, OpenTestId, Origin, RuleId
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,11 @@ def with_residuals(
         if record.test is not None and record.test not in book.open_tests:
             raise FactsError(f"The rule book knows no test '{record.test}'.")
     standing = _standing(judged, evidence, book)
-    settled = {finding_id for finding_id, one in standing.items() if one.is_settled}
+    settled = {
+        one.first.finding_id
+        for one in judged
+        if (now := standing.get(one.first.finding_id)) is not None and _is_settled(one, now)
+    }
     return tuple(
         [
             replace(one.first, residual=_residual(one, standing[finding_id], settled, book))
@@ -88,7 +92,8 @@ def _standing(
 ) -> dict[str, Standing]:
     """Return how each finding stands that a record touches.
 
-    A record of the whole car touches the findings that ask for its test.
+    A record of the whole car touches the findings that ask for its test, and those whose new part
+    asks for it.
     """
     of_car = [record for record in evidence if record.finding_id is None]
     own: dict[str, list[Evidence]] = {}
@@ -98,10 +103,20 @@ def _standing(
     standing: dict[str, Standing] = {}
     for one in judged:
         asked, finding_id = one.asked, one.first.finding_id
-        records = [record for record in of_car if record.test in asked] + own.get(finding_id, [])
+        records, wanted = own.get(finding_id, []), asked
+        if any(record.kind is EvidenceKind.PART_REPLACED for record in records):
+            wanted |= tests_after_renewal(one.seen, book.evidence)
+        records = records + [record for record in of_car if record.test in wanted]
         if records:
             standing[finding_id] = stand(one.seen, asked, records, book.evidence)
     return standing
+
+
+def _is_settled(one: Judged, standing: Standing) -> bool:
+    """Tell whether nothing of the finding itself is left that could harm what lies beside it."""
+    alone = [fired for fired in one.fired if not fired.reason.with_findings]
+    left = [_left(fired, _answers(fired, standing, set())).likelihood for fired in alone]
+    return not standing.raising and all(one is None or one >= Likelihood.D for one in left)
 
 
 def _residual(one: Judged, standing: Standing, settled: set[str], book: Rulebook) -> Residual:
@@ -132,11 +147,17 @@ def _residual(one: Judged, standing: Standing, settled: set[str], book: Rulebook
 def _answers(fired: Fired, standing: Standing, settled: set[str]) -> list[EvidenceRule]:
     """Return the rows that answer this rule.
 
-    What fired because of other findings is answered only when those are settled too.
+    What fired because of other findings is answered only when those are settled too. A shop's own
+    rule, which no row of the book names, goes with the old part.
     """
     if not settled.issuperset(fired.reason.with_findings):
         return []
-    return [row for row in standing.answering if fired.reason.rule_id in row.answers]
+    is_shops = fired.reason.origin is not Origin.BOOK
+    return [
+        row
+        for row in standing.answering
+        if fired.reason.rule_id in row.answers or (is_shops and row.given.replaced)
+    ]
 
 
 def _left(fired: Fired, answers: Sequence[EvidenceRule]) -> _Left:
@@ -179,7 +200,9 @@ def _given_in_words(row: EvidenceRule, standing: Standing, book: Rulebook) -> tu
     words += [f"criterion met: {book.open_tests[test].text}" for test in sorted(given.met)]
     words += [
         f"criterion not met: {book.open_tests[test].text}"
-        for test in sorted(given.not_met & standing.failed)
+        for test in sorted(
+            standing.failed if given.any_not_met else given.not_met & standing.failed
+        )
     ]
     if given.instruction is not None:
         words.append(f"the maker's instruction: {given.instruction.name.lower().replace('_', ' ')}")

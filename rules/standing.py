@@ -18,15 +18,14 @@ class Standing:
 
     ``answering`` rows leave less of the rules that they name; ``raising`` rows ask for more.
     ``failed`` are tests whose criterion was not met, ``still_open`` those without a result that
-    counts. ``is_settled`` is true when nothing of the finding is left that could harm what lies
-    beside it.
+    counts. ``is_renewed`` is true when the part was replaced and every test is met that this asks.
     """
 
     answering: tuple[EvidenceRule, ...]
     raising: tuple[EvidenceRule, ...]
     failed: frozenset[OpenTestId]
     still_open: frozenset[OpenTestId]
-    is_settled: bool
+    is_renewed: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +39,12 @@ class _Records:
 
     def tests(self, outcome: TestOutcome) -> frozenset[OpenTestId]:
         return frozenset(test for test, result in self.results.items() if result is outcome)
+
+
+def tests_after_renewal(seen: Seen, book: EvidenceBook) -> frozenset[OpenTestId]:
+    """Return the tests that are asked for once this part was replaced, beside those of before."""
+    rows = [row for row in book.rules if row.given.replaced and _speaks_of(row, seen)]
+    return frozenset(test for row in rows for test in row.given.met)
 
 
 def stand(
@@ -62,16 +67,25 @@ def stand(
         instructions = frozenset[Disposition]()
     else:
         instructions = records.instructions
-    raising = [
-        row for row in rows if row.given.not_met & failed or row.given.instruction in instructions
-    ]
+    raising = [row for row in rows if _raises(row, failed, instructions)]
     tested = [] if Disposition.REPLACE in instructions else _tested(rows, met)
     return Standing(
         answering=(*renewed, *tested),
         raising=tuple(raising),
         failed=failed,
         still_open=still_open,
-        is_settled=not raising and bool(renewed or (asked and not still_open)),
+        is_renewed=bool(renewed),
+    )
+
+
+def _raises(
+    row: EvidenceRule, failed: frozenset[OpenTestId], instructions: frozenset[Disposition]
+) -> bool:
+    given = row.given
+    return (
+        bool(given.not_met & failed)
+        or (given.any_not_met and bool(failed))
+        or (given.instruction is not None and given.instruction in instructions)
     )
 
 

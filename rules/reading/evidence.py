@@ -1,6 +1,7 @@
 """evidence.toml -> EvidenceBook, strictly: a row that could lower more than it may is refused."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from rules.condition import Selector
 from rules.evidence_rule import EvidenceBook, EvidenceRule, Given, Remains
@@ -29,12 +30,16 @@ class EvidenceReader:
     def __init__(self, words: Words, rules: Mapping[RuleId, Rule]) -> None:
         self._words = words
         self._rules = rules
+        self._with_old_part: frozenset[RuleId] = frozenset()
+        self._tests_of_old_part: frozenset[OpenTestId] = frozenset()
 
     def read(self, document: Document) -> EvidenceBook:
         """Return the table; RulebookError names row and field of what is not allowed."""
         rows = list_of_rows(FILE, document, "rule", "id")
         top = Row(FILE, "evidence", document)
         top.take("rule")
+        self._with_old_part = self._named_rules(top, "with_old_part")
+        self._tests_of_old_part = self._named_tests(top, "tests_of_old_part")
         book = EvidenceBook(
             rules=tuple(sorted([self._rule(row) for row in rows], key=lambda rule: rule.id)),
             replacement_only=self._named_rules(top, "replacement_only"),
@@ -77,20 +82,35 @@ class EvidenceReader:
         _refuse_mixed(row, rule)
         for answered in sorted(rule.answers):
             self._refuse_answer(row, rule, self._rules[answered])
-        return rule
+        return self._with_what_goes(rule) if rule.given.replaced else rule
+
+    def _with_what_goes(self, rule: EvidenceRule) -> EvidenceRule:
+        """Add to a row about a part replaced the rules and tests that go with any old part."""
+        going = {
+            one
+            for one in self._with_old_part
+            if _leaves_less(rule.then, self._rules[one])
+            and any(self._pairs(rule.selector, self._rules[one].selector))
+        }
+        return replace(
+            rule,
+            answers=rule.answers | going,
+            of_old_part=rule.of_old_part | (self._tests_of_old_part - rule.given.met),
+        )
 
     def _given(self, row: Row) -> Given:
         given = Given(
             met=self._named_tests(row, "met"),
             replaced=row.flag("replaced") if row.has("replaced") else False,
             not_met=self._named_tests(row, "not_met"),
+            any_not_met=row.flag("any_not_met") if row.has("any_not_met") else False,
             instruction=row.pick("instruction", DISPOSITIONS) if row.has("instruction") else None,
         )
         row.finish()
         lowers = bool(given.met) or given.replaced
-        kinds = [lowers, bool(given.not_met), given.instruction is not None]
-        if kinds.count(True) != 1:
-            raise row.fault("given", "needs met or replaced, or not_met, or an instruction.")
+        raises = bool(given.not_met), given.any_not_met, given.instruction is not None
+        if [lowers, *raises].count(True) != 1:
+            raise row.fault("given", "needs met or replaced, or one of the words that raise.")
         return given
 
     def _refuse_answer(self, row: Row, rule: EvidenceRule, answered: Rule) -> None:
@@ -121,7 +141,7 @@ def _refuse_mixed(row: Row, rule: EvidenceRule) -> None:
     lowers = bool(rule.given.met) or rule.given.replaced
     if rule.then == Remains():
         raise row.fault("then", "says nothing.")
-    if lowers is not bool(rule.answers):
+    if lowers is not bool(rule.answers) and not rule.given.replaced:
         raise row.fault(
             "answers",
             "must name the rules that it answers."
