@@ -5,6 +5,8 @@ from dataclasses import dataclass
 
 from rules.model import RulebookStamp
 from rules.proofs.coverage import CoverageRow, Share, coverage, hv_shares
+from rules.proofs.evidence import evidence_faults
+from rules.proofs.evidence_steps import prove_evidence
 from rules.proofs.overlay import prove_overlay
 from rules.proofs.steps import Proof, prove_damage, prove_steps
 from rules.proofs.wiring import wiring_faults
@@ -28,6 +30,7 @@ class CheckReport:
     shares: tuple[Share, ...]
     steps: Proof
     damage: Proof
+    evidence: Proof
     rule_count: int
     example_count: int
     overlay: Proof | None = None
@@ -50,6 +53,7 @@ def check(rulebook: Rulebook, *, over: Rulebook | None = None) -> CheckReport:
     """
     rows = coverage(rulebook)
     steps, damage = prove_steps(rulebook), prove_damage(rulebook)
+    evidence = prove_evidence(rulebook)
     holes = tuple(
         f"{row.component}: {row.uncovered} of {row.cells} situations have no outcome."
         for row in rows
@@ -62,13 +66,16 @@ def check(rulebook: Rulebook, *, over: Rulebook | None = None) -> CheckReport:
             *(laid.faults if laid else ()),
             *holes,
             *wiring_faults(rulebook),
+            *evidence_faults(rulebook),
             *steps.faults,
             *damage.faults,
+            *evidence.faults,
         ),
         coverage=rows,
         shares=hv_shares(rulebook),
         steps=steps,
         damage=damage,
+        evidence=evidence,
         rule_count=len(rulebook.rule_ids),
         example_count=len(rulebook.examples),
         overlay=laid,
@@ -95,6 +102,7 @@ def _lines(report: CheckReport) -> Iterator[str]:
     yield ""
     yield f"Nothing lowers: {report.steps.steps} single steps of facts compared"
     yield f"                {report.damage.steps} steps of damage and identity compared"
+    yield f"                {report.evidence.steps} steps of evidence compared"
     if report.overlay is not None:
         yield f"                {report.overlay.steps} situations compared with the book alone"
     yield f"{len(report.faults)} fault{'' if len(report.faults) == 1 else 's'}"

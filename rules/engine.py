@@ -25,14 +25,15 @@ def assess(facts: CaseFacts, rulebook: Rulebook) -> CaseAssessment:
     seen = [see(finding, facts.vehicle, rulebook.vocabulary) for finding in facts.findings]
     together = fired_together(seen, rulebook.pairs)
     judged = [
-        _judge(one, fired_alone(one, rulebook.pairs), more, rulebook)
+        judge(one, fired_alone(one, rulebook.pairs), more, rulebook)
         for one, more in zip(seen, together, strict=True)
     ]
     findings = with_residuals(judged, facts.evidence, rulebook)
     return with_residual_case(case_outcome(facts.vehicle, seen, findings, rulebook), rulebook)
 
 
-def _judge(one: Seen, alone: list[Fired], together: list[Fired], book: Rulebook) -> Judged:
+def judge(one: Seen, alone: list[Fired], together: list[Fired], book: Rulebook) -> Judged:
+    """Return the first answer about a finding on which these rules fired, with the rules."""
     fired = _by_rule(alone, together)
     return Judged(one, fired, _assess_one(one.facts.finding_id, fired, book))
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from rules.condition import Selector
 from rules.model import Citation, Reason
+from rules.seen import Seen
 from rules.terms import Basis, Disposition, Likelihood, OpenTestId, RuleId
 
 
@@ -74,3 +75,11 @@ class EvidenceBook:
     replacement_only: frozenset[RuleId]
     by_facts: frozenset[RuleId]
     tests_by_facts: frozenset[OpenTestId]
+
+    def of(self, seen: Seen) -> list[EvidenceRule]:
+        """Return the rows that speak of this finding."""
+        return [row for row in self.rules if _speaks_of(row, seen)]
+
+
+def _speaks_of(row: EvidenceRule, seen: Seen) -> bool:
+    return row.selector.takes_part(seen.component) and row.selector.takes_damage(seen.damage)

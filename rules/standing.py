@@ -43,7 +43,7 @@ class _Records:
 
 def tests_after_renewal(seen: Seen, book: EvidenceBook) -> frozenset[OpenTestId]:
     """Return the tests that are asked for once this part was replaced, beside those of before."""
-    rows = [row for row in book.rules if row.given.replaced and _speaks_of(row, seen)]
+    rows = [row for row in book.of(seen) if row.given.replaced]
     return frozenset(test for row in rows for test in row.given.met)
 
 
@@ -52,7 +52,7 @@ def stand(
 ) -> Standing:
     """Return how a finding stands for which the first answer asked these tests."""
     records = _together(evidence)
-    rows = [row for row in book.rules if _speaks_of(row, seen)]
+    rows = book.of(seen)
     met = records.tests(TestOutcome.MET) - book.tests_by_facts
     failed = records.tests(TestOutcome.NOT_MET) - book.tests_by_facts
     renewing = [row for row in rows if row.given.replaced] if records.replaced else []
@@ -100,10 +100,6 @@ def _follow_ups(
     renewing: Iterable[EvidenceRule], met: frozenset[OpenTestId]
 ) -> frozenset[OpenTestId]:
     return frozenset(test for row in renewing for test in row.given.met - met)
-
-
-def _speaks_of(row: EvidenceRule, seen: Seen) -> bool:
-    return row.selector.takes_part(seen.component) and row.selector.takes_damage(seen.damage)
 
 
 def _together(evidence: Iterable[Evidence]) -> _Records:
