@@ -1,9 +1,11 @@
 """Laws of the records: twice is once, order of different records is nothing, doubt never helps."""
 
+from dataclasses import replace
+
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rules import TestOutcome
+from rules import TestOutcome, assess, load_rulebook
 from tests.builders import (
     A_REPLACED_PART,
     NOON,
@@ -16,10 +18,11 @@ from tests.builders import (
     record_of,
     some_tags,
 )
-from triage_app.domain.case import Case
+from triage_app.casefile import case_to_json
+from triage_app.domain.case import Case, Finding
 from triage_app.domain.commands import AnyCommand, TagFinding
-from triage_app.domain.errors import TriageError
-from triage_app.domain.evidence import Instruction
+from triage_app.domain.errors import InvalidInputError, TriageError
+from triage_app.domain.evidence import EvidenceEntry, Instruction
 from triage_app.domain.evidence_commands import (
     AcceptEvidence,
     DeclineEvidence,
@@ -27,9 +30,12 @@ from triage_app.domain.evidence_commands import (
     WithdrawEvidence,
 )
 from triage_app.domain.evidence_standing import counted_evidence
+from triage_app.domain.findings import case_facts
 from triage_app.domain.ids import EvidenceId, FindingId
 from triage_app.domain.signed import Signed
+from triage_app.domain.what_if import SupposeEvidence, suppose
 
+BOOK = load_rulebook()
 CASE = a_case(a_finding(1), a_finding(2))
 NUMBERS = ("E1", "E2", "E3", "E4")
 PEOPLE = (SIGNED, Signed(by=SENIOR.name, at=NOON), Signed(by="Third Person", at=NOON))
@@ -136,3 +142,29 @@ def test_the_order_of_recording_and_accepting_does_not_matter(
     ]
     counted = counted_evidence(played(CASE, story))
     assert sorted(one.id for one in counted) == ["E1", "E2", "E3"]
+
+
+@given(steps)
+def test_no_record_ever_changes_the_first_answer(story: list[tuple[AnyCommand, Signed]]) -> None:
+    case = played(CASE, story)
+    with_records, without = (
+        assess(case_facts(one), BOOK) for one in (case, replace(case, evidence=()))
+    )
+    for one in with_records.findings:
+        assert replace(one, residual=None) == without.of(one.finding_id)
+    assert (with_records.risk, with_records.hv_flag) == (without.risk, without.hv_flag)
+
+
+@given(steps, st.sampled_from(ENTRIES), finding_or_car)
+def test_what_is_supposed_leaves_the_case_as_it_is(
+    story: list[tuple[AnyCommand, Signed]], entry: EvidenceEntry, finding: Finding | None
+) -> None:
+    case = played(CASE, story)
+    text = case_to_json(case)
+    supposed = SupposeEvidence(finding_id=finding.id if finding else None, entry=entry)
+    try:
+        after = suppose(case, [supposed])
+    except InvalidInputError:  # such as a part replaced on the whole car
+        after = case
+    assert case_to_json(case) == text
+    assert after.evidence[: len(case.evidence)] == case.evidence

@@ -6,7 +6,7 @@ test waits to be decided on. What raises an answer counts until a retest of it i
 named person withdraws it with a reason.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from enum import StrEnum
 
 from rules import Evidence
@@ -27,80 +27,94 @@ class Standing(StrEnum):
     WITHDRAWN = "withdrawn"
 
 
+class Standings:
+    """Where the records of one case stand. Made once, it tells of each without a look at all."""
+
+    def __init__(self, case: Case) -> None:
+        by_id = {record.id: record for record in case.evidence}
+        self._open = {finding.id: finding for finding in case.open_findings}
+        self._superseded = {
+            old
+            for record in case.evidence
+            if record.is_accepted
+            for old in _replaced_by(by_id, record)
+        }
+        waiting = [
+            record
+            for record in case.evidence
+            if record.is_waiting and record.id not in self._superseded
+        ]
+        self._being_repeated = {old for record in waiting for old in _replaced_by(by_id, record)}
+        self._doubts = [record for record in waiting if not record.entry.is_favourable]
+
+    def of(self, record: EvidenceRecord) -> Standing:
+        """Return where this record of the case stands."""
+        if record.decided(Verdict.WITHDRAWN):
+            return Standing.WITHDRAWN
+        if record.decided(Verdict.DECLINED):
+            return Standing.DECLINED
+        if record.id in self._superseded:
+            return Standing.SUPERSEDED
+        if record.entry.is_favourable:
+            if self._is_outdated(record):
+                return Standing.NOT_CURRENT
+            if record.is_accepted and self._is_contested(record):
+                return Standing.ON_HOLD
+        return Standing.COUNTS if record.is_accepted else Standing.WAITING
+
+    def changed(self, record: EvidenceRecord) -> tuple[Finding, ...]:
+        """Return the findings, of those the record is about, that its author saw otherwise."""
+        seen = {one.finding_id: one.revision for one in record.seen}
+        about: Iterable[Finding] = self._open.values()
+        if record.finding_id is not None:
+            about = [found for found in (self._open.get(record.finding_id),) if found]
+        return tuple(found for found in about if seen.get(found.id) != found.revision)
+
+    def evidence(self, record: EvidenceRecord) -> Iterator[Evidence]:
+        """Yield a record as the rules take it.
+
+        A good result for the whole car says nothing of damage that its author had not seen. Where
+        there is such damage the record is given finding by finding, for the others only.
+        """
+        changed = {finding.id for finding in self.changed(record)}
+        if record.finding_id is not None or not record.entry.is_favourable or not changed:
+            yield _evidence(record, record.id, record.finding_id)
+            return
+        for finding_id in self._open:
+            if finding_id not in changed:
+                yield _evidence(record, f"{record.id}@{finding_id}", finding_id)
+
+    def _is_outdated(self, record: EvidenceRecord) -> bool:
+        """Tell whether nothing is left, as its author saw it, of what the record is about."""
+        changed = self.changed(record)
+        if record.finding_id is not None:
+            return bool(changed) or record.finding_id not in self._open
+        return bool(changed) and len(changed) == len(self._open)
+
+    def _is_contested(self, record: EvidenceRecord) -> bool:
+        return record.id in self._being_repeated or any(
+            _is_on_the_same(record, doubt) for doubt in self._doubts
+        )
+
+
 def standing_of(case: Case, record: EvidenceRecord) -> Standing:
     """Return where ``record`` stands on the case as it is now."""
-    for verdict, standing in (
-        (Verdict.WITHDRAWN, Standing.WITHDRAWN),
-        (Verdict.DECLINED, Standing.DECLINED),
-    ):
-        if record.decided(verdict):
-            return standing
-    if record.id in _superseded(case):
-        return Standing.SUPERSEDED
-    if record.entry.is_favourable:
-        if _is_outdated(case, record):
-            return Standing.NOT_CURRENT
-        if record.is_accepted and _is_contested(case, record):
-            return Standing.ON_HOLD
-    return Standing.COUNTS if record.is_accepted else Standing.WAITING
-
-
-def counted_evidence(case: Case) -> tuple[Evidence, ...]:
-    """Return what the rules are given: accepted, current records, and nothing else."""
-    return tuple(
-        one
-        for record in case.evidence
-        if standing_of(case, record) is Standing.COUNTS
-        for one in as_evidence(case, record)
-    )
-
-
-def as_evidence(case: Case, record: EvidenceRecord) -> Iterator[Evidence]:
-    """Yield a record as the rules take it, whether or not it counts.
-
-    A good result for the whole car says nothing of damage that its author had not seen. Where
-    there is such damage the record is given finding by finding, for the others only.
-    """
-    changed = {finding.id for finding in changed_findings(case, record)}
-    if record.finding_id is not None or not record.entry.is_favourable or not changed:
-        yield _evidence(record, record.id, record.finding_id)
-        return
-    for finding in case.open_findings:
-        if finding.id not in changed:
-            yield _evidence(record, f"{record.id}@{finding.id}", finding.id)
+    return Standings(case).of(record)
 
 
 def changed_findings(case: Case, record: EvidenceRecord) -> tuple[Finding, ...]:
     """Return the findings, of those the record is about, that its author saw otherwise or not."""
-    seen = {one.finding_id: one.revision for one in record.seen}
-    about = case.open_findings
-    if record.finding_id is not None:
-        about = tuple(finding for finding in about if finding.id == record.finding_id)
-    return tuple(finding for finding in about if seen.get(finding.id) != finding.revision)
+    return Standings(case).changed(record)
 
 
-def _is_outdated(case: Case, record: EvidenceRecord) -> bool:
-    """Tell whether nothing is left, as its author saw it, of what the record is about."""
-    if record.finding_id is not None:
-        finding = case.find_finding(record.finding_id)
-        if finding is None or not finding.is_open:
-            return True
-    changed = changed_findings(case, record)
-    return bool(changed) and (
-        record.finding_id is not None or len(changed) == len(case.open_findings)
-    )
-
-
-def _is_contested(case: Case, record: EvidenceRecord) -> bool:
-    superseded = _superseded(case)
-    return any(
-        other.is_waiting
-        and other.id not in superseded
-        and (
-            record.id in _replaced_by(case, other)
-            or (not other.entry.is_favourable and _is_on_the_same(record, other))
-        )
-        for other in case.evidence
+def counted_evidence(case: Case) -> tuple[Evidence, ...]:
+    """Return what the rules are given: accepted, current records, and nothing else."""
+    standings = Standings(case)
+    return tuple(
+        one
+        for record in case.evidence
+        if standings.of(record) is Standing.COUNTS
+        for one in standings.evidence(record)
     )
 
 
@@ -110,15 +124,10 @@ def _is_on_the_same(one: EvidenceRecord, other: EvidenceRecord) -> bool:
     return same_test and (None in scopes or len(scopes) == 1)
 
 
-def _superseded(case: Case) -> set[EvidenceId]:
-    return {
-        old for record in case.evidence if record.is_accepted for old in _replaced_by(case, record)
-    }
-
-
-def _replaced_by(case: Case, record: EvidenceRecord) -> set[EvidenceId]:
+def _replaced_by(
+    by_id: Mapping[EvidenceId, EvidenceRecord], record: EvidenceRecord
+) -> set[EvidenceId]:
     """Return every record that this one takes the place of, directly or in several steps."""
-    by_id = {one.id: one for one in case.evidence}
     found: set[EvidenceId] = set()
     earlier = record.replaces
     while earlier is not None and earlier not in found:

@@ -12,7 +12,7 @@ from triage_app.domain.case import Case, Tags
 from triage_app.domain.commands import DescribeIncident, DescribeVehicle, TagFinding
 from triage_app.domain.evidence import EvidenceEntry
 from triage_app.domain.evidence_commands import AcceptEvidence, RecordEvidence, seen_in
-from triage_app.domain.evidence_standing import Standing, standing_of
+from triage_app.domain.evidence_standing import Standing, Standings
 from triage_app.domain.ids import EvidenceId, FindingId
 from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Incident, Vehicle
@@ -110,12 +110,13 @@ def _is_a_record(supposed: Supposition) -> bool:
 
 def _earlier(case: Case, command: RecordEvidence) -> EvidenceId | None:
     """Return the last record of the same test that is still good for something."""
+    standings = Standings(case)
     mine = (command.finding_id, command.entry.kind, command.entry.test)
     found = [
         old.id
         for old in case.evidence
         if (old.finding_id, old.entry.kind, old.entry.test) == mine
-        and standing_of(case, old) in _ON_RECORD
+        and standings.of(old) in _ON_RECORD
     ]
     return found[-1] if found else None
 

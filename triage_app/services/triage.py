@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from rules import CaseAssessment, CaseFacts, Rulebook, assess
 from triage_app.domain.case import Case
-from triage_app.domain.evidence_standing import Standing, standing_of
+from triage_app.domain.evidence_standing import Standing, Standings
 from triage_app.domain.findings import case_facts
 from triage_app.domain.ids import CaseId
 from triage_app.domain.what_changed import Changes, Item, changes_between
@@ -73,8 +73,9 @@ def what_if(case: Case, suppositions: Sequence[Supposition], rulebook: Rulebook)
 
 
 def _counting(case: Case) -> Iterator[Item]:
+    standings = Standings(case)
     for record in case.evidence:
-        if standing_of(case, record) is Standing.COUNTS:
+        if standings.of(record) is Standing.COUNTS:
             said = record.entry.test or record.entry.instruction
             what = f"{record.entry.kind}, {said}" if said else str(record.entry.kind)
             yield Item(id=record.id, text=f"Record {record.number}: {what}")

@@ -18,7 +18,7 @@ from triage_app.domain.evidence import (
     Instrument,
     MakerCriterion,
 )
-from triage_app.domain.evidence_standing import changed_findings, standing_of
+from triage_app.domain.evidence_standing import Standings
 
 _OUTCOMES = {
     "met": TestOutcome.MET,
@@ -213,12 +213,13 @@ def _list(options: argparse.Namespace, desk: Desk) -> int:
 
 
 def _document(case: Case) -> EvidenceDocument:
+    standings = Standings(case)
     return EvidenceDocument(
         records=tuple(
             StandingRecord(
                 record=record,
-                standing=standing_of(case, record),
-                changed_findings=tuple(one.number for one in changed_findings(case, record)),
+                standing=standings.of(record),
+                changed_findings=tuple(one.number for one in standings.changed(record)),
             )
             for record in case.evidence
         )
