@@ -14,6 +14,7 @@ from triage_app.ui.widgets.finding_list import finding_list
 from triage_app.ui.widgets.finding_tools import finding_tools, withdrawn_list
 from triage_app.ui.widgets.marked_photo import marked_photo
 from triage_app.ui.widgets.notices import next_step, show_notices
+from triage_app.ui.widgets.orange_areas import orange_areas
 from triage_app.ui.widgets.photo_turner import photo_turner, strip_of
 from triage_app.ui.widgets.tag_form import tag_form
 from triage_app.ui.widgets.unseen_damage import unseen_damage
@@ -40,6 +41,7 @@ def show() -> None:
         with right:
             # Beside the photo and not above it, which would push the photo down the page.
             next_step(_what_next(case, finding), go_to=_where_next(case))
+            orange_areas(case.id, photo)
             _beside(opened, finding)
 
 

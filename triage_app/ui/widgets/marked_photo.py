@@ -2,12 +2,18 @@
 
 from rules import HvFlag
 from triage_app.domain.case import Case, Photo
-from triage_app.ui import state
+from triage_app.ui import photo_text, state
 from triage_app.ui.marking_gestures import PhotoGestures
 from triage_app.ui.names import finding_name
 from triage_app.ui.picture_links import CANVAS_SIDE_PX, picture_link
 from triage_app.ui.widgets.case_frame import OpenCase
-from triage_app.ui.widgets.photo_canvas import CanvasMark, CanvasPhoto, SameDamage, photo_canvas
+from triage_app.ui.widgets.photo_canvas import (
+    CanvasArea,
+    CanvasMark,
+    CanvasPhoto,
+    SameDamage,
+    photo_canvas,
+)
 from triage_app.ui.wiring import operator
 
 
@@ -25,6 +31,7 @@ def marked_photo(opened: OpenCase, photo: Photo) -> None:
             title=photo.file_name,
         ),
         marks=_marks(opened, photo),
+        areas=_areas(photo),
         selected=state.selected_mark(),
         on_gesture=PhotoGestures(case_id=case.id, photo_id=photo.id),
         same_damage=_joined(case),
@@ -37,6 +44,20 @@ def _joined(case: Case) -> SameDamage | None:
     finding_id = state.further_view_of()
     finding = case.find_finding(finding_id) if finding_id else None
     return SameDamage(finding_id=finding.id, number=finding.number) if finding else None
+
+
+def _areas(photo: Photo) -> list[CanvasArea]:
+    areas = []
+    for number, outline in enumerate(photo.orange_areas):
+        given = photo.opinion_on(number)
+        areas.append(
+            CanvasArea(
+                label=photo_text.orange_label(number, given.opinion if given else None),
+                outline=outline,
+                is_settled=given is not None,
+            )
+        )
+    return areas
 
 
 def _marks(opened: OpenCase, photo: Photo) -> list[CanvasMark]:

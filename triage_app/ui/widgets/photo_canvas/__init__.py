@@ -13,10 +13,11 @@ from triage_app.ui.widgets.photo_canvas.gestures import (
     Select,
     Undo,
 )
-from triage_app.ui.widgets.photo_canvas.model import CanvasMark, CanvasPhoto, SameDamage
+from triage_app.ui.widgets.photo_canvas.model import CanvasArea, CanvasMark, CanvasPhoto, SameDamage
 from triage_app.ui.widgets.photo_canvas.widget import photo_canvas
 
 __all__ = [
+    "CanvasArea",
     "CanvasMark",
     "CanvasPhoto",
     "Delete",

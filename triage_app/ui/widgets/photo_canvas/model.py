@@ -43,6 +43,18 @@ class CanvasMark:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CanvasArea:
+    """A proposed area, drawn dotted under the marks; it cannot be changed by hand.
+
+    ``is_settled`` dims it, where somebody said what it is.
+    """
+
+    label: str
+    outline: Outline
+    is_settled: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SameDamage:
     """The finding that new marks belong to, when they show the same damage once more."""
 

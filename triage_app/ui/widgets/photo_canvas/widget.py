@@ -9,7 +9,12 @@ from triage_app.imaging.mark_style import MARK_STYLES
 from triage_app.ui.widgets.photo_canvas.component import canvas_component, code_component
 from triage_app.ui.widgets.photo_canvas.exchange import Exchange
 from triage_app.ui.widgets.photo_canvas.gestures import Gesture
-from triage_app.ui.widgets.photo_canvas.model import CanvasMark, CanvasPhoto, SameDamage
+from triage_app.ui.widgets.photo_canvas.model import (
+    CanvasArea,
+    CanvasMark,
+    CanvasPhoto,
+    SameDamage,
+)
 from triage_app.ui.widgets.photo_canvas.outlines import outline_data
 
 
@@ -20,6 +25,7 @@ def photo_canvas(
     marks: Sequence[CanvasMark],
     selected: MarkId | None,
     on_gesture: Callable[[Gesture], None],
+    areas: Sequence[CanvasArea] = (),
     same_damage: SameDamage | None = None,
     can_undo: bool = False,
     can_redo: bool = False,
@@ -50,6 +56,7 @@ def photo_canvas(
         **_exchange_data(exchange),
         "photo": _photo_data(photo),
         "marks": [_mark_data(mark) for mark in marks],
+        "areas": [_area_data(area) for area in areas],
         "selected": chosen,
         "joins": same_damage and _same_damage_data(same_damage),
         "can_undo": can_undo,
@@ -105,6 +112,14 @@ def _mark_data(mark: CanvasMark) -> dict[str, object]:
         "revision": mark.revision,
         "risk": mark.risk.name,
         "hv": mark.hv,
+    }
+
+
+def _area_data(area: CanvasArea) -> dict[str, object]:
+    return {
+        "label": area.label,
+        "outline": outline_data(area.outline),
+        "settled": area.is_settled,
     }
 
 

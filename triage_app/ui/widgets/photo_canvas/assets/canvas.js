@@ -40,6 +40,9 @@ class PhotoCanvas extends Editor {
     this.stored = data.marks.map((mark) => ({
       ...mark, outline: fromStore(mark.outline, this.size),
     }));
+    this.areas = (data.areas ?? []).map((area) => ({
+      ...area, outline: fromStore(area.outline, this.size),
+    }));
     this.stage.setAttribute("aria-label", data.photo.title);
     this.photo.show(data.photo);
     const answered = this.outbox.settle(data.session, data.ack);
@@ -159,6 +162,7 @@ class PhotoCanvas extends Editor {
     this.root.querySelector(".zoom").textContent = `${Math.round(this.view.scale * 100)} %`;
     this.ink.draw({
       marks: this.shownMarks,
+      areas: this.areas,
       selectedId: this.selectedId,
       draft: this.draft,
       handles: this.handles,

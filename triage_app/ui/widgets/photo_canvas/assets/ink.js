@@ -20,6 +20,7 @@ class Ink {
   constructor(svg) {
     this.svg = svg;
     this.defs = svg.appendChild(svgNode("defs", {}));
+    this.areaLayer = svg.appendChild(svgNode("g", { class: "areas" }));
     this.world = svg.appendChild(svgNode("g", { class: "world" }));
     this.tagLayer = svg.appendChild(svgNode("g", { class: "tags" }));
     this.top = svg.appendChild(svgNode("g", { class: "top" }));
@@ -40,8 +41,10 @@ class Ink {
     return this.styles[mark.risk] ?? PENDING;
   }
 
-  // ``scene``: marks, selectedId, draft, handles, activeHandle, cursor, view.
+  // ``scene``: marks, areas, selectedId, draft, handles, activeHandle, cursor, view.
   draw(scene) {
+    const areas = scene.areas ?? [];
+    this.areaLayer.replaceChildren(...areas.flatMap((area) => areaNodes(area, scene.view)));
     this.syncMarks(scene);
     this.drawTags(scene);
     this.top.replaceChildren(
@@ -148,6 +151,26 @@ function markNode(mark, style, isSelected, path) {
     svgNode("clipPath", { id: outside },
       svgNode("path", { d: `M-1e5 -1e5H2e5V2e5H-1e5Z${path}`, "clip-rule": "evenodd" })),
     svgNode("g", { "clip-path": `url(#${outside})` }, ...around, ...strokes(path, style)));
+}
+
+// A proposed area: a dotted line in screen pixels, told from any mark by its dots and thin label.
+function areaNodes(area, view) {
+  const world = svgNode("g", {
+    transform: `matrix(${view.scale} 0 0 ${view.scale} ${view.x} ${view.y})`,
+    opacity: area.settled ? 0.6 : 1,
+  });
+  const path = pathOf(area.outline);
+  const dots = { "stroke-dasharray": "1 8", "stroke-linecap": "round" };
+  world.append(line(path, 3, DARK, dots), line(path, 1.9, LIGHT, dots));
+  const box = boundsOf(area.outline);
+  const [x, y] = view.toScreen([box.left, box.top]);
+  const label = svgNode("text", {
+    x: Math.min(Math.max(x, 4), view.stage.width - 30),
+    y: Math.min(Math.max(y - 6, 14), view.stage.height - 6),
+    class: "area-label",
+  });
+  label.textContent = area.label;
+  return [world, label];
 }
 
 function fillPattern(risk, style) {
