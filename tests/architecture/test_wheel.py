@@ -47,6 +47,8 @@ def test_the_wheel_marks_and_reports_outside_the_checkout(installed: Path, elsew
     _run([*underbody, "mark", "W-1", "1", *tags, "--box", "0.42,0.36,0.53,0.53"], elsewhere)
     assessed = json.loads(_run([*underbody, "assess", "W-1", "--json"], elsewhere))
     assert "AT_HV" in json.dumps(assessed).upper()
+    _run([*underbody, "rule-book", "-o", "book.docx"], elsewhere)
+    assert "The first book." in [p.text for p in Document(str(elsewhere / "book.docx")).paragraphs]
     _run([*underbody, "report", "W-1", "-o", "out.docx"], elsewhere)
     text = "\n".join(p.text for p in Document(str(elsewhere / "out.docx")).paragraphs)
     assert "W-1" in text
