@@ -1,5 +1,7 @@
 """The answers: worst first, hazard and repair apart, every reason and source in view."""
 
+from html import unescape
+
 from tests.ui.conftest import OpenPage, entry, press, said
 from triage_app.domain.case import Case
 from triage_app.services import Services
@@ -66,3 +68,28 @@ def test_a_withdrawn_finding_is_not_in_the_answer(
     press(tab, "Withdraw this finding")
     page = said(open_page(Place.TRIAGE, withdrawable))
     assert "Wheel-arch liner" not in page
+
+
+def test_the_why_shows_the_cell_of_the_risk_table_and_who_decided_what(
+    open_page: OpenPage, shop: Services, flagged: Case
+) -> None:
+    page = said(open_page(Place.TRIAGE, flagged))
+    assert page.count('aria-current="true"') == len(flagged.findings)
+    assert "consequence 1 Catastrophic and likelihood A Frequent give High" in page
+    assert "Together with" in page
+    assert "finding 1" in page
+
+
+def test_the_case_says_where_the_car_stands_and_how_its_battery_may_travel(
+    open_page: OpenPage, shop: Services, flagged: Case
+) -> None:
+    page = unescape(said(open_page(Place.TRIAGE, flagged)))
+    answer = shop.triage.assess(flagged.id)
+    for said_so in (answer.quarantine, answer.transport):
+        assert said_so.label in page
+        assert said_so.text in page
+        for cited in said_so.citations:
+            assert f"{cited.says} [{cited.status.value}]" in page
+    for number in answer.transport.un_numbers:
+        assert number.number in page
+    assert "set by finding 1" in page

@@ -68,6 +68,8 @@ class _Memory:
     notices: list[Notice] = field(default_factory=list)
     cases_shown: int = 0
     first_shown: dict[str, Any] = field(default_factory=dict)
+    panel: "tuple[Panel, FindingId | None] | None" = None
+    panel_round: int = 0
 
 
 def _memory() -> _Memory:
@@ -276,6 +278,34 @@ def take_notices() -> list[Notice]:
     return taken
 
 
+class Panel(StrEnum):
+    """What can be unfolded under a finding, or under the case."""
+
+    EVIDENCE = "evidence"
+    WHAT_IF = "what if"
+
+
+def open_panel() -> tuple[Panel, FindingId | None] | None:
+    """Return the one panel that is open on the triage page; no finding means the whole car."""
+    return _memory().panel
+
+
+def turn_panel(panel: Panel, finding_id: FindingId | None) -> None:
+    """Open a panel in the place of any other, or close it; its fields are drawn afresh."""
+    memory = _memory()
+    memory.panel = None if memory.panel == (panel, finding_id) else (panel, finding_id)
+    draw_panel_afresh()
+
+
+def panel_round() -> int:
+    """Return a number that changes whenever the open panel's fields must be drawn afresh."""
+    return _memory().panel_round
+
+
+def draw_panel_afresh() -> None:
+    _memory().panel_round += 1
+
+
 def _forget_case(chosen: CaseId | None) -> _Memory:
     memory = _memory()
     fresh = _Memory(
@@ -287,6 +317,7 @@ def _forget_case(chosen: CaseId | None) -> _Memory:
         new_case_id=memory.new_case_id,
         new_case_is_open=memory.new_case_is_open,
         cases_shown=memory.cases_shown,
+        panel_round=memory.panel_round + 1,
     )
     st.session_state["memory"] = fresh
     return fresh

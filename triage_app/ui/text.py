@@ -226,6 +226,7 @@ TRIAGE_NEXT_REPORT = (
 )
 TRIAGE_NEXT_UNSAVED = "save what you entered under “Mark damage”; it is not in this answer yet."
 CASE_ANSWER = "This case"
+OUTCOME = "The advice in full, with its sources"
 FINDING = "Finding"
 HIGH_VOLTAGE = "High voltage"
 HAZARD_NOW = "Hazard now"

@@ -29,6 +29,8 @@ def full_answer_html(case: Case, answer: Assessment) -> str:
     """Return everything: the answers, actions and open tests, and the why unfolded on demand."""
     safing = [action.text for action in answer.actions if action.is_safing]
     others = [action.text for action in answer.actions if not action.is_safing]
+    still_open = answer.residual.open_tests if answer.residual else answer.open_tests
+    tests = [text.open_test_line(test.text, test.by) for test in still_open]
     return (
         chips_html(answer)
         + f'<div class="ub-answer">{_two_answers(answer)}'
@@ -36,6 +38,7 @@ def full_answer_html(case: Case, answer: Assessment) -> str:
         + why_html(case, answer)
         + _list(text.ACTIONS, others, ordered=True)
         + _folded(text.safing_steps(len(safing)), _items(safing, ordered=True))
+        + _folded(f"{text.OPEN_TESTS} ({len(tests)})", _items(tests))
         + "</div>"
     )
 

@@ -1,6 +1,6 @@
 """The fields that say what is damaged and how, and their way to and from ``Tags``."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields as fields_of
 from typing import Any, TypeVar
 
@@ -88,6 +88,20 @@ def tag_fields(prefix: str, values: Values, *, on_change: Callable[[], None]) ->
         draw.details()
 
 
+def some_fields(prefix: str, values: Values, names: Sequence[str]) -> Values:
+    """Draw only the fields in ``names``; return ``values`` with what these hold now."""
+    for name in names:
+        state.seed(field_key(prefix, name), values[name])
+    draw = _Fields(prefix=prefix, on_change=_nothing)
+    for name in names:
+        draw.one(name, values)
+    return values | {name: state.field_value(field_key(prefix, name)) for name in names}
+
+
+def _nothing() -> None:
+    """Do nothing more: the page is drawn anew with what was entered."""
+
+
 def entered_values(prefix: str) -> Values:
     """Return what the fields hold now, also from inside their callback."""
     return {name: state.field_value(field_key(prefix, name)) for name in (*TAGS, *MEASURES)}
@@ -104,15 +118,30 @@ class _Fields:
         self._prefix = prefix
         self._on_change = on_change
 
-    def what(self, values: Values) -> None:
+    def one(self, name: str, values: Values) -> None:
+        """Draw the one field of this name."""
+        if name in _TOKENS:
+            self._one_of(name, words.SIDE_WORDS if name == "side" else words.ANSWERS)
+        elif name in ("component", "damage", "zone"):
+            self._word(name, values)
+        else:
+            self._millimetres(name)
+
+    def _word(self, name: str, values: Values) -> None:
         book = rulebook()
-        component = book.components.get(ComponentId(str(values["component"])))
-        components = {key: one.synonyms for key, one in _by_label(book.components)}
-        damages = {key: one.synonyms for key, one in _by_label(book.damage_types)}
-        self._choice("component", components, component_label)
-        self._choice("damage", damages, damage_label)
-        self._choice("zone", dict.fromkeys(_zones(component), ()), zone_label)
-        self._one_of("side", words.SIDE_WORDS)
+        if name == "component":
+            parts = {key: one.synonyms for key, one in _by_label(book.components)}
+            self._choice(name, parts, component_label)
+        elif name == "damage":
+            damages = {key: one.synonyms for key, one in _by_label(book.damage_types)}
+            self._choice(name, damages, damage_label)
+        else:
+            component = book.components.get(ComponentId(str(values["component"])))
+            self._choice(name, dict.fromkeys(_zones(component), ()), zone_label)
+
+    def what(self, values: Values) -> None:
+        for name in ("component", "damage", "zone", "side"):
+            self.one(name, values)
 
     def hv(self) -> None:
         self._one_of("hv_conductor_visible", words.ANSWERS)
