@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from rules.model import RulebookStamp
 from rules.proofs.coverage import CoverageRow, Share, coverage, hv_shares
 from rules.proofs.evidence import evidence_faults
+from rules.proofs.evidence_examples import evidence_example_faults
 from rules.proofs.evidence_steps import prove_evidence
 from rules.proofs.overlay import prove_overlay
 from rules.proofs.steps import Proof, prove_damage, prove_steps
@@ -67,6 +68,7 @@ def check(rulebook: Rulebook, *, over: Rulebook | None = None) -> CheckReport:
             *holes,
             *wiring_faults(rulebook),
             *evidence_faults(rulebook),
+            *evidence_example_faults(rulebook),
             *steps.faults,
             *damage.faults,
             *evidence.faults,
@@ -76,8 +78,8 @@ def check(rulebook: Rulebook, *, over: Rulebook | None = None) -> CheckReport:
         steps=steps,
         damage=damage,
         evidence=evidence,
-        rule_count=len(rulebook.rule_ids),
-        example_count=len(rulebook.examples),
+        rule_count=len(rulebook.rule_ids) + len(rulebook.evidence.rules),
+        example_count=len(rulebook.examples) + len(rulebook.evidence.examples),
         overlay=laid,
         changes=() if rulebook.overlay is None else rulebook.overlay.lines(),
     )

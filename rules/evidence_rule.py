@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from rules.condition import Selector
+from rules.example import EvidenceExample
 from rules.model import Citation, Reason
 from rules.seen import Seen
 from rules.terms import Basis, Disposition, Likelihood, OpenTestId, RuleId
@@ -75,6 +76,7 @@ class EvidenceBook:
     replacement_only: frozenset[RuleId]
     by_facts: frozenset[RuleId]
     tests_by_facts: frozenset[OpenTestId]
+    examples: tuple[EvidenceExample, ...] = ()
 
     def of(self, seen: Seen) -> list[EvidenceRule]:
         """Return the rows that speak of this finding."""

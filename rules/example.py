@@ -51,6 +51,33 @@ class ExpectedCase:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ExpectedResidual:
+    """What remains of the finding in a hit about evidence."""
+
+    likelihood: Likelihood
+    risk: Risk
+    disposition: Disposition
+
+    def covers(self, milder: "ExpectedResidual") -> bool:
+        """Tell whether no part of it is less than in ``milder``."""
+        return (
+            self.likelihood <= milder.likelihood
+            and self.risk >= milder.risk
+            and self.disposition >= milder.disposition
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EvidenceExample:
+    """One row of evidence, counted and just not counted; the finding asked about is the first."""
+
+    rule: RuleId
+    hit: CaseFacts
+    miss: CaseFacts
+    expect: ExpectedResidual
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Example:
     """One rule, fired and just not fired. The finding asked about is the first of each case.
 

@@ -3,10 +3,12 @@
 import hashlib
 import tomllib
 from collections.abc import Mapping
+from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 from types import MappingProxyType
 
+from rules.evidence_rule import EvidenceBook
 from rules.model import RulebookStamp
 from rules.proofs.overlay import overlay_faults
 from rules.reading.case_rules import (
@@ -16,6 +18,7 @@ from rules.reading.case_rules import (
     TransportTable,
 )
 from rules.reading.evidence import EvidenceReader
+from rules.reading.evidence_examples import EvidenceExampleReader
 from rules.reading.examples import ExampleReader
 from rules.reading.judgements import PREFIXES, Words, read_rules, read_stop_rules
 from rules.reading.overlay import read_overlay
@@ -34,9 +37,10 @@ from rules.reading.words import (
     read_zones,
     safing_by_flag,
 )
+from rules.rule import Rule
 from rules.rulebook import Rulebook
 from rules.seen import Vocabulary
-from rules.terms import RulebookError
+from rules.terms import RulebookError, RuleId
 
 FILES = (
     "actions.toml",
@@ -45,6 +49,7 @@ FILES = (
     "damage_types.toml",
     "evidence.toml",
     "examples.toml",
+    "examples_evidence.toml",
     "facts.toml",
     "open_tests.toml",
     QUARANTINE_FILE,
@@ -105,6 +110,7 @@ def _assemble(documents: Mapping[str, Document], stamp: RulebookStamp, title: st
     quarantine = QuarantineTable(documents[QUARANTINE_FILE], words, signs)
     transport = TransportTable(documents[TRANSPORT_FILE], words, signs)
     ids = [*rules, *stop_rules, *quarantine.rules, *transport.rules]
+    example_reader = ExampleReader(words, zones, ids, signs)
     return Rulebook(
         stamp=stamp,
         title=title,
@@ -117,7 +123,7 @@ def _assemble(documents: Mapping[str, Document], stamp: RulebookStamp, title: st
         facts=words.facts,
         rules=MappingProxyType(dict(rules)),
         stop_rules=MappingProxyType(dict(stop_rules)),
-        evidence=EvidenceReader(words, rules).read(documents["evidence.toml"]),
+        evidence=_evidence(documents, words, rules, example_reader),
         quarantine_rules=quarantine.rules,
         quarantine_levels=quarantine.levels,
         transport_rules=transport.rules,
@@ -131,13 +137,24 @@ def _assemble(documents: Mapping[str, Document], stamp: RulebookStamp, title: st
         least_signal_word=signals.least,
         hv_signal_word=signals.for_hv,
         safing_actions=safing_by_flag(words.actions),
-        examples=ExampleReader(words, zones, ids, signs).read(documents["examples.toml"]),
+        examples=example_reader.read(documents["examples.toml"]),
         pairs=pair_rules(words.components, words.damage_types, rules),
         vocabulary=Vocabulary(
             components=words.components, damage_types=words.damage_types, zones=zones
         ),
         signs=signs,
     )
+
+
+def _evidence(
+    documents: Mapping[str, Document],
+    words: Words,
+    rules: Mapping[RuleId, Rule],
+    examples: ExampleReader,
+) -> EvidenceBook:
+    book = EvidenceReader(words, rules).read(documents["evidence.toml"])
+    reader = EvidenceExampleReader(examples, words, frozenset(row.id for row in book.rules))
+    return replace(book, examples=reader.read(documents["examples_evidence.toml"]))
 
 
 def _read(folder: Path | None) -> dict[str, bytes]:

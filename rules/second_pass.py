@@ -57,7 +57,7 @@ def with_residuals(
     settled = {
         one.first.finding_id
         for one in judged
-        if (now := standing.get(one.first.finding_id)) is not None and _is_settled(one, now)
+        if (now := standing.get(one.first.finding_id)) is not None and _is_settled(one, now, book)
     }
     return tuple(
         [
@@ -112,10 +112,10 @@ def _standing(
     return standing
 
 
-def _is_settled(one: Judged, standing: Standing) -> bool:
+def _is_settled(one: Judged, standing: Standing, book: Rulebook) -> bool:
     """Tell whether nothing of the finding itself is left that could harm what lies beside it."""
     alone = [fired for fired in one.fired if not fired.reason.with_findings]
-    left = [_left(fired, _answers(fired, standing, set())).likelihood for fired in alone]
+    left = [_left(fired, _answers(fired, standing, set(), book)).likelihood for fired in alone]
     return not standing.raising and all(one is None or one >= Likelihood.D for one in left)
 
 
@@ -123,7 +123,7 @@ def _residual(one: Judged, standing: Standing, settled: set[str], book: Rulebook
     counted: set[RuleId] = set()
     left: list[_Left] = []
     for fired in one.fired:
-        answers = _answers(fired, standing, settled)
+        answers = _answers(fired, standing, settled, book)
         counted.update([row.id for row in answers])
         left.append(_left(fired, answers))
     for row in standing.raising:
@@ -144,20 +144,34 @@ def _residual(one: Judged, standing: Standing, settled: set[str], book: Rulebook
     )
 
 
-def _answers(fired: Fired, standing: Standing, settled: set[str]) -> list[EvidenceRule]:
+def _answers(
+    fired: Fired, standing: Standing, settled: set[str], book: Rulebook
+) -> list[EvidenceRule]:
     """Return the rows that answer this rule.
 
     What fired because of other findings is answered only when those are settled too. A shop's own
-    rule, which no row of the book names, goes with the old part.
+    rule, which no row of the book names, goes with the old part. A row of ours that a shop made to
+    fire sooner, and to ask no more, is answered as ours is.
     """
     if not settled.issuperset(fired.reason.with_findings):
         return []
     is_shops = fired.reason.origin is not Origin.BOOK
+    named = _ours(fired.reason.rule_id, book) if is_shops else fired.reason.rule_id
     return [
         row
         for row in standing.answering
-        if fired.reason.rule_id in row.answers or (is_shops and row.given.replaced)
+        if named in row.answers or (is_shops and row.given.replaced)
     ]
+
+
+def _ours(rule_id: RuleId, book: Rulebook) -> RuleId | None:
+    """Return the rule of ours that a shop's row repeats with a stricter limit, if it is one."""
+    rule = book.rules[rule_id]
+    if rule.tightens is None:
+        return None
+    ours, then = book.rules[rule.tightens].then, rule.then
+    asks_no_more = (then.likelihood, then.disposition) == (ours.likelihood, ours.disposition)
+    return rule.tightens if asks_no_more else None
 
 
 def _left(fired: Fired, answers: Sequence[EvidenceRule]) -> _Left:

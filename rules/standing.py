@@ -56,7 +56,8 @@ def stand(
     met = records.tests(TestOutcome.MET) - book.tests_by_facts
     failed = records.tests(TestOutcome.NOT_MET) - book.tests_by_facts
     renewing = [row for row in rows if row.given.replaced] if records.replaced else []
-    renewed = [row for row in renewing if row.given.met | (asked - row.of_old_part) <= met]
+    wanted = asked - book.tests_by_facts
+    renewed = [row for row in renewing if row.given.met | (wanted - row.of_old_part) <= met]
     still_open = (asked - met) | _follow_ups(renewing, met)
     if records.lacks_criterion:
         still_open |= {MAKER_CRITERION}

@@ -53,6 +53,8 @@ def _answered(rows: Iterator[EvidenceRule]) -> frozenset[RuleId]:
 
 def _renewal_faults(book: Rulebook, pair: Pair) -> Iterator[str]:
     """Yield what stays for ever although the part was replaced."""
+    if book.components[pair[0]].origin is not Origin.BOOK:
+        return  # a shop's part without a row keeps its first answer, which is the safe side
     rows = [row for row in _rows_of(book, pair) if row.given.replaced]
     carried = [rule for rule in _rules_of(book, pair) if rule.origin is Origin.BOOK]
     if any(rule.id in book.evidence.by_facts for rule in carried):

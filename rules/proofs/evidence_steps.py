@@ -22,7 +22,7 @@ from rules.proofs.setting import Pair, seen_in
 from rules.proofs.steps import Proof
 from rules.rulebook import Rulebook
 from rules.second_pass import Judged, with_residuals
-from rules.terms import Disposition, Likelihood, OpenTestId, RuleId
+from rules.terms import Disposition, Likelihood, OpenTestId, Origin, RuleId
 
 MET, WITHOUT_CRITERION = "criterion met", "met without the maker's criterion"
 INCONCLUSIVE, NOT_MET, NO_RESULT = "inconclusive", "criterion not met", "no result"
@@ -159,13 +159,20 @@ class _Left:
 
 
 def _outvoted(judged: Judged, left: Assessment | Residual, book: Rulebook) -> Iterator[RuleId]:
-    """Yield rules that ask for more than is left though no row that counted answers them."""
+    """Yield rules that ask for more than is left though no row that counted answers them.
+
+    A shop's own rule goes with the old part; no row of the book can name it.
+    """
     counted = {reason.rule_id for reason in left.reasons}
-    answered = {one for row in book.evidence.rules if row.id in counted for one in row.answers}
+    rows = [row for row in book.evidence.rules if row.id in counted]
+    answered = {one for row in rows for one in row.answers}
+    answered |= {rule.id for rule in book.rules.values() if rule.tightens in answered}
+    is_renewed = any(row.given.replaced for row in rows)
     for fired in judged.fired:
         wants, work = fired.then.likelihood or Likelihood.F, fired.then.disposition or 0
         asks_more = wants < left.likelihood or work > left.disposition
-        if asks_more and fired.reason.rule_id not in answered:
+        goes = is_renewed and fired.reason.origin is not Origin.BOOK
+        if asks_more and not goes and fired.reason.rule_id not in answered:
             yield fired.reason.rule_id
 
 

@@ -60,7 +60,7 @@ class ExampleReader:
         """Return the example in one row; RulebookError names file, row and field."""
         rule = row.text("rule")
         row.known("rule", (rule,), self._rules)
-        hit, miss = self._case(row, "hit"), self._case(row, "miss")
+        hit, miss = self.case(row, "hit"), self.case(row, "miss")
         of_car = rule.startswith(_RULES_OF_THE_CAR)
         example = Example(
             rule=RuleId(rule),
@@ -72,7 +72,7 @@ class ExampleReader:
         row.finish()
         return example
 
-    def _case(self, row: Row, field: str) -> CaseFacts:
+    def case(self, row: Row, field: str) -> CaseFacts:
         """Return a case of one finding and perhaps one beside it; one about signs needs none."""
         first = row.table(field)
         beside = f"{field}_beside"
