@@ -57,6 +57,7 @@ def _list(book: Rulebook) -> Iterator[str]:
     yield from (f"  {rule.id}  {rule.because}{_whose(rule)}" for rule in book.rules.values())
     yield from (f"  {rule.id}  {rule.because}" for rule in book.quarantine_rules.values())
     yield from (f"  {rule.id}  {rule.because}" for rule in book.transport_rules.values())
+    yield from (f"  {rule.id}  {rule.because}" for rule in book.evidence.rules)
     reasons = [stop.reason for stop in book.stop_rules.values()]
     yield from (f"  {why.rule_id}  {why.because}{_whose(why)}" for why in reasons)
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from rules.condition import MET, Check, Selector
 from rules.evidence_rule import EvidenceRule
-from rules.explain import ASKED, FLAG_WORDS
+from rules.example import EvidenceExample, Example
+from rules.explain import ASKED, FLAG_WORDS, records_in_words
 from rules.model import CaseFacts, Citation, Facts
 from rules.rule import Beside, Nearness, Outcome, Rule, StopRule
 from rules.rulebook import Rulebook
@@ -165,6 +166,8 @@ def _given(book: Rulebook, rule: EvidenceRule) -> Iterator[str]:
     if given.not_met:
         tests = " ".join(book.open_tests[test].text for test in sorted(given.not_met))
         yield f"any of these did not meet its criterion: {tests}"
+    if given.any_not_met:
+        yield "some test did not meet its criterion"
     if given.instruction is not None:
         yield f"the maker says of this part: {_REPAIR_WORDS[given.instruction]}"
 
@@ -274,7 +277,8 @@ def _small(label: str) -> str:
 
 
 def _examples(book: Rulebook, rule: RuleId) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    own = [example for example in book.examples if example.rule == rule]
+    every: tuple[Example | EvidenceExample, ...] = (*book.examples, *book.evidence.examples)
+    own = [one for one in every if one.rule == rule]
     hits = tuple(_case(book, example.hit) for example in own)
     return hits, tuple(_case(book, example.miss) for example in own)
 
@@ -285,7 +289,9 @@ def _case(book: Rulebook, case: CaseFacts) -> str:
     volts = case.vehicle.system_voltage_v
     words += [] if volts is None else [f"a car of {volts:g} V"]
     found = [_finding(book, finding) for finding in case.findings]
-    return "; ".join([*words, ", beside: ".join(found)] if found else words)
+    words += [", beside: ".join(found)] if found else []
+    records = records_in_words(case)
+    return "; ".join([*words, f"on record: {', '.join(records)}"] if records else words)
 
 
 def _finding(book: Rulebook, facts: Facts) -> str:

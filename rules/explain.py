@@ -4,10 +4,21 @@ from collections.abc import Iterator
 
 from rules.case_rule import CaseRule
 from rules.condition import MET, Check, Selector
+from rules.evidence_rule import Given
+from rules.example import EvidenceExample, Example
 from rules.model import CaseFacts, Citation, Facts
 from rules.rule import Beside, Outcome, Rule, StopRule
 from rules.rulebook import Rulebook
-from rules.terms import Basis, HvFlag, Origin, Powertrain, Quarantine, RuleId, TransportClass
+from rules.terms import (
+    Basis,
+    Disposition,
+    HvFlag,
+    Origin,
+    Powertrain,
+    Quarantine,
+    RuleId,
+    TransportClass,
+)
 
 ASKED = {
     "depth_mm_min": "the depth is {0:g} mm or more",
@@ -42,7 +53,7 @@ def explain(rulebook: Rulebook, rule_id: str) -> tuple[str, ...]:
         lines += _then(stop.then)
         lines += _why(rulebook, stop.reason.because, stop.reason.basis, stop.reason.citations)
     else:
-        lines = [*_case_rule(rulebook, RuleId(rule_id))]
+        lines = [*_case_rule(rulebook, RuleId(rule_id)), *_evidence(rulebook, RuleId(rule_id))]
     return (*lines, *_examples(rulebook, RuleId(rule_id))) if lines else ()
 
 
@@ -60,6 +71,44 @@ def _case_rule(book: Rulebook, rule_id: RuleId) -> Iterator[str]:
         yield from case_rule_when(transport)
         yield f"then   transport: {book.transport_classes[transport.then].label}"
         yield from _why(book, transport.because, transport.basis, transport.citations)
+
+
+def _evidence(book: Rulebook, rule_id: RuleId) -> Iterator[str]:
+    """Yield a row about evidence; nothing if the book has no such row."""
+    for row in book.evidence.rules:
+        if row.id != rule_id:
+            continue
+        yield f"{row.id} ({row.table})"
+        yield from _when(row.selector, ())
+        yield from (f"given  {text}" for text in given_in_words(row.given))
+        if row.of_old_part:
+            yield f"{'':<7}tests of the old part: {', '.join(sorted(row.of_old_part))}"
+        if row.answers:
+            yield f"then   answered: {', '.join(sorted(row.answers))}"
+        word = "remains" if row.answers else "at least"
+        if row.then.likelihood is not None:
+            yield f"then   {word} likelihood: {row.then.likelihood}"
+        if row.then.disposition is not None:
+            yield f"then   {word} repair: {_level(row.then.disposition)}"
+        yield from _why(book, row.because, row.basis, row.citations)
+
+
+def given_in_words(given: Given) -> Iterator[str]:
+    """Yield what must be on record for a row of evidence to count."""
+    if given.replaced:
+        yield "the part was replaced, and every test asked is met, save those of the old part"
+    if given.met:
+        yield f"criterion met: {', '.join(sorted(given.met))}"
+    if given.not_met:
+        yield f"criterion not met, any of: {', '.join(sorted(given.not_met))}"
+    if given.any_not_met:
+        yield "criterion not met, in any test"
+    if given.instruction is not None:
+        yield f"the maker's instruction: {_level(given.instruction)}"
+
+
+def _level(level: Disposition) -> str:
+    return level.name.lower().replace("_", " ")
 
 
 def case_rule_when(rule: CaseRule[Quarantine] | CaseRule[TransportClass]) -> Iterator[str]:
@@ -128,9 +177,7 @@ def _then(then: Outcome) -> Iterator[str]:
         "consequence": None if then.consequence is None else then.consequence.name.lower(),
         "likelihood": then.likelihood,
         "HV flag": None if then.hv_flag is None else FLAG_WORDS[then.hv_flag],
-        "repair": None
-        if then.disposition is None
-        else then.disposition.name.lower().replace("_", " "),
+        "repair": None if then.disposition is None else _level(then.disposition),
         "signal word": None if then.signal_word is None else then.signal_word.name,
         "actions": ", ".join(sorted(then.actions)) or None,
         "tests": ", ".join(sorted(then.tests)) or None,
@@ -151,7 +198,8 @@ def _why(
 
 
 def _examples(book: Rulebook, rule_id: RuleId) -> Iterator[str]:
-    for example in book.examples:
+    every: tuple[Example | EvidenceExample, ...] = (*book.examples, *book.evidence.examples)
+    for example in every:
         if example.rule == rule_id:
             yield f"hit    {_case(example.hit)}"
             yield f"miss   {_case(example.miss)}"
@@ -168,7 +216,24 @@ def _case(case: CaseFacts) -> str:
     drive = case.vehicle.powertrain
     words += [] if drive is Powertrain.UNKNOWN else [drive.value]
     words += [_finding(finding) for finding in case.findings]
+    words += [f"on record: {', '.join(records)}"] if (records := records_in_words(case)) else []
     return "; ".join(words)
+
+
+def records_in_words(case: CaseFacts) -> list[str]:
+    """Return what is on record in an example; "beside" is the second finding."""
+    words: list[str] = []
+    for record in case.evidence:
+        where = {None: "for the whole car: ", case.findings[0].finding_id: ""}
+        whose = where.get(record.finding_id, "of the one beside: ")
+        if record.outcome is not None:
+            lacks = "" if record.result is record.outcome else " without the maker's criterion"
+            words.append(f"{whose}{record.test} {record.outcome.value}{lacks}")
+        elif record.instruction is not None:
+            words.append(f"{whose}the maker says {_level(record.instruction)}")
+        else:
+            words.append(f"{whose}{record.kind.value}")
+    return words
 
 
 def _finding(facts: Facts) -> str:

@@ -5,6 +5,8 @@ from collections.abc import Iterable, Iterator
 from rules import Basis, Citation, Quarantine, Reason, Rulebook, TransportClass
 from rules.case_rule import CaseRule
 from rules.condition import MET, Check, Selector
+from rules.evidence_rule import EvidenceRule
+from rules.explain import given_in_words
 from rules.rule import Outcome, Rule, StopRule
 from triage_app.cli.markdown import code, table
 
@@ -27,6 +29,7 @@ def rules_page(book: Rulebook) -> str:
             f"{book.title}, revision {book.stamp.revision}.\n",
             *_words(book),
             *_rules(book),
+            *_of_evidence(book),
             *_texts(book),
             *_sources(book),
         ]
@@ -117,6 +120,45 @@ def _rules(book: Rulebook) -> Iterator[str]:
             *((level.value, each.name, each.says) for level, each in book.likelihoods.items()),
         ),
     )
+
+
+def _of_evidence(book: Rulebook) -> Iterator[str]:
+    yield "## What remains after a test or a replacement\n"
+    yield (
+        "A second answer beside the first: the hazard now and the HV flag never change. Of the\n"
+        "rules that a row answers, what it says remains; the worst of all rules counts. What\n"
+        "fired because of another finding is answered only when that one is settled too. Level F\n"
+        "needs the part replaced. Gloves, signs, training, a make-safe record, a chemistry, a low\n"
+        "charge, a fired fuse and missing codes are no evidence.\n"
+    )
+    yield table(
+        ("id", "when", "on record", "answers", "remains", "because", "rests on"),
+        (
+            (
+                code(each.id),
+                "; ".join(_selected(each.selector)) or "any finding",
+                "; ".join(given_in_words(each.given)),
+                ", ".join(map(code, sorted(each.answers))) or "raises",
+                "; ".join(_remains(each)),
+                each.because,
+                _basis(each.basis, each.citations),
+            )
+            for each in book.evidence.rules
+        ),
+    )
+    for what, rules in (
+        ("Only a part replaced answers", book.evidence.replacement_only),
+        ("Only better facts answer", book.evidence.by_facts),
+        ("Entered as a fact, never closed by a result", book.evidence.tests_by_facts),
+    ):
+        yield f"{what}: {', '.join(map(code, sorted(rules)))}.\n"
+
+
+def _remains(rule: EvidenceRule) -> Iterator[str]:
+    if rule.then.likelihood is not None:
+        yield f"likelihood {rule.then.likelihood.value}"
+    if rule.then.disposition is not None:
+        yield rule.then.disposition.name.lower().replace("_", " ")
 
 
 def _of_the_car(book: Rulebook) -> Iterator[str]:
