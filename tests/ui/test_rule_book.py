@@ -33,7 +33,7 @@ def shown(html: str) -> set[str]:
 def test_every_row_of_the_book_is_on_the_page(open_page: OpenPage, book: Rulebook) -> None:
     keys = (
         *(book.components.keys(), book.damage_types.keys(), book.zones.keys()),
-        *(book.rules.keys(), book.stop_rules.keys(), [row.id for row in book.evidence.rules]),
+        *(book.rule_ids, [row.id for row in book.evidence.rules]),
         *(book.actions.keys(), book.open_tests.keys(), book.sources.keys()),
     )
     assert shown(page(open_page)) == {str(key) for some in keys for key in some}

@@ -67,6 +67,8 @@ LIKELIHOOD = "Likelihood"
 CONSEQUENCE_MEANS = "Consequence: how badly somebody can be hurt, in our own words"
 LIKELIHOOD_MEANS = "Likelihood: how likely that is, in our own words"
 SIGNAL_WORDS = "Signal words"
+QUARANTINE = "How far the car is kept away"
+TRANSPORT = "How the battery may travel"
 
 
 def mandatory_from(flag: str) -> str:

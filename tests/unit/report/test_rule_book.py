@@ -47,6 +47,8 @@ def test_every_word_action_test_and_source_stands_in_it(book: Rulebook, printed:
         *(meaning.says for meaning in book.consequences.values()),
         *(meaning.says for meaning in book.likelihoods.values()),
         *(fact.citation.says for fact in book.facts.values()),
+        *(level.text for level in book.quarantine_levels.values()),
+        *(each.text for each in book.transport_classes.values()),
         *(source.edition for source in book.sources.values()),
     ):
         assert said in printed
@@ -55,7 +57,7 @@ def test_every_word_action_test_and_source_stands_in_it(book: Rulebook, printed:
 def test_it_says_which_book_it_is_who_printed_it_and_what_changed(
     book: Rulebook, printed: str
 ) -> None:
-    assert "Invented Body Shop · revision 1" in printed
+    assert f"Invented Body Shop · {book.stamp.words}" in printed
     assert book.stamp.sha256 in printed
     assert SIGNED.by in printed
     assert "No published limit was found for a dent" in printed

@@ -80,6 +80,7 @@ def _body(book: Rulebook, numbering: Numbering) -> list[Block]:
         *rows.rules(book, aloud, numbering),
         *rows.actions(book, numbering),
         *rows.tests(book, numbering),
+        *vocabulary.advice(book, numbering),
         *rows.examples(aloud, numbering),
         *rows.sources(book, aloud, numbering),
         *rows.changes(),

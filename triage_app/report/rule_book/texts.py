@@ -55,6 +55,13 @@ TESTS_INTRO = (
     "Limits are the maker's. Where the maker's criterion is not at hand, finding it is itself an "
     "outstanding test."
 )
+ADVICE = "Where the car stands, and how its battery may travel"
+ADVICE_INTRO = (
+    "The strictest that any row asks for counts. No level and no class releases a car or a battery."
+)
+QUARANTINE = "How far the car is kept away"
+TRANSPORT = "How the battery may travel"
+UN_NUMBERS = "Dangerous-goods numbers"
 EXAMPLES = "Examples"
 EXAMPLES_INTRO = "For each rule, what makes it fire and a near miss that does not."
 SOURCES = "Sources"

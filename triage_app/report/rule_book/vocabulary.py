@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from rules import Component, Consequence, Likelihood, Rulebook, SignalWord
+from rules import Citation, Component, Consequence, Likelihood, Rulebook, SignalWord
 from triage_app.report import labels
 from triage_app.report.blocks import Numbering, cell, heading, intro, risk_cell
 from triage_app.report.model import Block, Cell, Table
@@ -43,14 +43,56 @@ def risk(book: Rulebook, numbering: Numbering) -> list[Block]:
     ]
 
 
-def _meanings(title: str, rows: Iterable[tuple[str, str]], numbering: Numbering) -> Table:
+def advice(book: Rulebook, numbering: Numbering) -> list[Block]:
+    """Return what each level of quarantine and each transport class asks for."""
+    levels = [
+        (each.label, f"{each.text} {_sources(book, each.citations)}")
+        for _, each in sorted(book.quarantine_levels.items())
+    ]
+    classes = [
+        (each.label, f"{each.text} {_packing(each.packing)}{_sources(book, each.citations)}")
+        for _, each in sorted(book.transport_classes.items())
+    ]
+    numbers = [
+        (each.number, f"{each.travels}. {_sources(book, each.citations)}")
+        for each in book.un_numbers
+    ]
+    return [
+        heading(1, texts.ADVICE, "advice"),
+        intro(texts.ADVICE_INTRO),
+        _meanings(texts.QUARANTINE, levels, numbering, stays_together=False),
+        _meanings(texts.TRANSPORT, classes, numbering, stays_together=False),
+        _meanings(texts.UN_NUMBERS, numbers, numbering),
+    ]
+
+
+def _packing(packing: Iterable[str]) -> str:
+    listed = "; ".join(packing)
+    return f"Packing instructions: {listed}. " if listed else ""
+
+
+def _sources(book: Rulebook, citations: Iterable[Citation]) -> str:
+    cited = dict.fromkeys(
+        f"{labels.designation(book.sources[one.source].title)}, {one.clause} ({one.status.value})"
+        for one in citations
+    )
+    return f"Source: {'; '.join(cited)}." if cited else ""
+
+
+def _meanings(
+    title: str,
+    rows: Iterable[tuple[str, str]],
+    numbering: Numbering,
+    *,
+    stays_together: bool = True,
+) -> Table:
     return Table(
         title=title,
         header=("Word", "What it means here"),
         rows=tuple((cell(name, strong=True), cell(says)) for name, says in rows),
         width_fracs=(0.2, 0.8),
         caption=numbering.next("Table", f"{title}."),
-        stays_together=True,
+        stays_together=stays_together,
     )
 
 

@@ -57,6 +57,14 @@ def meanings_html(book: Rulebook) -> str:
             text.SIGNAL_WORDS,
             [(one.name, book.signal_words[one].says) for one in sorted(SignalWord, reverse=True)],
         ),
+        (
+            text.QUARANTINE,
+            [(each.label, each.text) for _, each in sorted(book.quarantine_levels.items())],
+        ),
+        (
+            text.TRANSPORT,
+            [(each.label, each.text) for _, each in sorted(book.transport_classes.items())],
+        ),
     )
     lists = "".join(
         f"<h4>{escape(title)}</h4><dl class='ub-lines'>"
