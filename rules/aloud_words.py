@@ -137,7 +137,12 @@ def _case(book: Rulebook, case: CaseFacts) -> str:
     words = [*_car(case.vehicle)]
     found = [_finding(book, finding) for finding in case.findings]
     words += [", beside: ".join(found)] if found else []
-    records = ", ".join(_record(book, record) for record in case.evidence)
+    # An example asks about its first finding; a record may be of the one beside it.
+    own = {case.findings[0].finding_id, None} if case.findings else {None}
+    records = ", ".join(
+        ("" if record.finding_id in own else "of the one beside: ") + _record(book, record)
+        for record in case.evidence
+    )
     return "; ".join([*words, f"on record: {records}"] if records else words)
 
 
