@@ -4,6 +4,8 @@ TriageError                 text is fit to show a technician: what happened, wha
     PhotoRejectedError      the file is not a photo we can use
     InvalidInputError       a value or an outline cannot be right
     NotFoundError           no such case, photo, finding, mark or record
+    NoScaleError            the photo gives no millimetres; says why
+    NotFoundError           no such case, photo, finding or mark
     StaleCaseError          somebody else changed the same thing; both versions are kept
     NotAllowedError         this person may not do this, or nobody is signed in
     StorageError            the data folder or database cannot be used
@@ -26,6 +28,10 @@ class InvalidInputError(TriageError, ValueError):
 
     Also a ValueError, so that whoever reads many values can say which one it was.
     """
+
+
+class NoScaleError(TriageError):
+    """The photo, or this place on it, gives no millimetres; better no number than a wrong one."""
 
 
 class NotFoundError(TriageError):
