@@ -39,6 +39,7 @@ def open_services(settings: Settings) -> Services:
         cases=stores.cases,
         blobs=stores.blobs,
         sessions=stores.sessions,
+        shop=stores.shop,
         rulebook=rulebook,
         clock=_now,
         new_id=_new_id,

@@ -12,6 +12,7 @@ from triage_app.storage.restore import restore
 
 
 def fill(stores: Stores) -> None:
+    stores.shop.put("card side: square", "59.8")
     for number in (1, 2):
         case = stores.cases.create(a_case(reference=f"R-{number}", photos=()), SIGNED)
         photo = a_photo(sha256=stores.blobs.put(b"picture"))
@@ -22,7 +23,7 @@ def fill(stores: Stores) -> None:
 
 def everything(cases_url: str, files_url: str) -> list[object]:
     stores = open_stores(cases_url, files_url, summarise=plain_summary)
-    found: list[object] = []
+    found: list[object] = [stores.shop.all()]
     for summary in stores.cases.summaries():
         found += [summary, stores.cases.get(summary.case_id), stores.cases.journal(summary.case_id)]
     found += [stores.blobs.get(name) for name in sorted(stores.cases.blob_names())]
@@ -44,10 +45,10 @@ def carried(from_url: str, to_url: str, folder: Path) -> tuple[list[object], lis
 def test_a_backup_of_any_database_restores_into_sqlite(shared_url: str, tmp_path: Path) -> None:
     before, after = carried(shared_url, f"sqlite:///{tmp_path}/restored.db", tmp_path)
     assert before == after
-    assert len(before) == 7
+    assert len(before) == 8
 
 
 def test_a_backup_of_sqlite_restores_into_any_database(shared_url: str, tmp_path: Path) -> None:
     before, after = carried(f"sqlite:///{tmp_path}/first.db", shared_url, tmp_path)
     assert before == after
-    assert len(before) == 7
+    assert len(before) == 8

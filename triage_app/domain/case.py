@@ -14,6 +14,7 @@ from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.evidence import EvidenceRecord
 from triage_app.domain.geometry import Outline, Rings
 from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.measuring import FromPhoto, Reference, Size
 from triage_app.domain.plan_view import PlanPin
 from triage_app.domain.proposals import OrangeOpinion
 from triage_app.domain.signed import Signed
@@ -41,6 +42,7 @@ class Photo:
     ``taken_at`` is the camera's own clock from EXIF, without a zone, or None when it has none.
     ``orange_areas`` are machine-made suggestions of HV cable; they can raise a flag, never lower.
     ``camera`` is make and model, never a serial number; empty when the file does not tell.
+    ``reference`` is a thing of known size that a person pointed at, where no card is in it.
     """
 
     id: PhotoId
@@ -56,6 +58,7 @@ class Photo:
     orange_opinions: tuple[OrangeOpinion, ...] = ()
     camera: str = ""
     plan_pin: PlanPin | None = None
+    reference: Reference | None = None
     added: Signed
 
     def opinion_on(self, area: int) -> OrangeOpinion | None:
@@ -93,6 +96,7 @@ class Measures:
 
     ``distance_to_hv_mm`` is the shortest way to the nearest HV part, ``..._uncertainty_mm`` the
     half-width of its 95 % interval; ``covers_off`` says whether shields were off when measured.
+    ``sources`` tell which of them came from a photo with a scale; all others were typed.
     """
 
     length_mm: float | None = None
@@ -102,8 +106,12 @@ class Measures:
     distance_uncertainty_mm: float | None = None
     covers_off: bool | None = None
     measured_how: str = ""
+    sources: tuple[FromPhoto, ...] = ()
 
     def __post_init__(self) -> None:
+        # A source says where *this* number is from; typed over, it has nothing to say any more.
+        holds = {source.size: source for source in self.sources if self._is_from(source)}
+        object.__setattr__(self, "sources", tuple(holds[size] for size in Size if size in holds))
         for name, what in (
             ("length_mm", "The length in mm"),
             ("width_mm", "The width in mm"),
@@ -114,6 +122,13 @@ class Measures:
             checked_number(getattr(self, name), what, 0, MAX_LENGTH_MM)
         how = checked_text(self.measured_how, "How it was measured")
         object.__setattr__(self, "measured_how", how)
+
+    def source_of(self, size: Size) -> FromPhoto | None:
+        """Return the photo measurement behind a size, or None where it was typed or is absent."""
+        return next((source for source in self.sources if source.size is size), None)
+
+    def _is_from(self, source: FromPhoto) -> bool:
+        return bool(getattr(self, source.size.value) == source.value_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,9 +3,8 @@
 TriageError                 text is fit to show a technician: what happened, what to do
     PhotoRejectedError      the file is not a photo we can use
     InvalidInputError       a value or an outline cannot be right
-    NotFoundError           no such case, photo, finding, mark or record
     NoScaleError            the photo gives no millimetres; says why
-    NotFoundError           no such case, photo, finding or mark
+    NotFoundError           no such case, photo, finding, mark or record
     StaleCaseError          somebody else changed the same thing; both versions are kept
     NotAllowedError         this person may not do this, or nobody is signed in
     StorageError            the data folder or database cannot be used

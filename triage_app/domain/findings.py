@@ -10,6 +10,7 @@ from rules import (
 from triage_app.domain.case import Case, Finding
 from triage_app.domain.evidence_standing import counted_evidence
 from triage_app.domain.geometry import gap_px
+from triage_app.domain.measuring import FromPhoto, Size
 
 # A mark this near to a proposed orange area, as a share of the photo's longer side, counts as
 # near an orange cable. Judgement: a hand's width on an overview, erring to the near side.
@@ -19,22 +20,47 @@ NEAR_ORANGE_FRAC = 0.05
 def facts_from(case: Case, finding: Finding) -> Facts:
     """Return the plain facts of one finding; what nobody said stays None and counts as worse."""
     tags, measures = finding.tags, finding.tags.measures
+    distance_mm = _counted_mm(finding, Size.DISTANCE_TO_HV)
     return Facts(
         finding_id=finding.id,
         component=tags.component or UNIDENTIFIED_COMPONENT,
         damage=tags.damage or UNIDENTIFIED_DAMAGE,
         zone=tags.zone,
         side=tags.side,
-        length_mm=measures.length_mm,
-        width_mm=measures.width_mm,
+        length_mm=_counted_mm(finding, Size.LENGTH),
+        width_mm=_counted_mm(finding, Size.WIDTH),
         depth_mm=measures.depth_mm,
-        distance_to_hv_mm=measures.distance_to_hv_mm,
+        distance_to_hv_mm=distance_mm,
         distance_uncertainty_mm=measures.distance_uncertainty_mm,
         covers_off=measures.covers_off,
         hv_conductor_visible=tags.hv_conductor_visible,
         hangs_free=tags.hangs_free,
         near_orange_area=is_near_orange(case, finding),
     )
+
+
+def outline_changed(finding: Finding, source: FromPhoto) -> bool:
+    """Tell whether the mark that a size was measured at was reshaped or taken off since."""
+    return not any(
+        mark.id == source.mark_id and mark.revision == source.mark_revision
+        for mark in finding.marks
+    )
+
+
+def _counted_mm(finding: Finding, size: Size) -> float | None:
+    """Return the size that counts: typed as it is, from a photo the end that is worse.
+
+    Where the outline is no longer the one that was measured, the size is not known any more.
+    """
+    measures = finding.tags.measures
+    value_mm: float | None = getattr(measures, size.value)
+    source = measures.source_of(size)
+    if source is None:
+        return value_mm
+    if outline_changed(finding, source):
+        return None
+    # The distance less its uncertainty is what the rules ask; sizes they take as they come.
+    return value_mm if size is Size.DISTANCE_TO_HV else source.high_mm
 
 
 def case_facts(case: Case) -> CaseFacts:

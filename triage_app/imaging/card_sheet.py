@@ -35,7 +35,7 @@ CARD_TEXT = (
     "2. Measure one black square of each kind, from edge to edge, in mm. Type that number in once:",
     "    beside any photo on the marking page, or: underbody card --square-mm NN.N --long-mm NN.N",
     "3. Cut along the lines. Keep the white border. Not conductive: no foil, no metal, no clips.",
-    "4. Lay or tape cards only after the make-safe record stands, flat, in the plane of the damage.",
+    "4. Lay or tape cards flat beside the damage, only after the make-safe record stands.",
     "Invented layout of this program; markers of the open dictionary DICT_4X4_50.",
 )
 BOARD_TEXT = (

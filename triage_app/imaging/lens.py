@@ -6,6 +6,7 @@ both tangential terms zero. That is the same for all eight ways in which a phone
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
@@ -27,6 +28,8 @@ _FILM_DIAGONAL_MM = 43.27
 
 LEAST_BOARD_PHOTOS = 6
 _LEAST_CORNERS = 8
+_LEAST_TURN_DEG = 25.0  # views all from one side cannot tell focal length from distance
+_LEAST_FOCAL, _MOST_FOCAL = 0.3, 3.0
 _MOST_MISS_PX_FRAC = 1.0 / 1_500
 
 
@@ -131,19 +134,22 @@ def calibrate(
         cv2.CALIB_USE_INTRINSIC_GUESS | cv2.CALIB_FIX_PRINCIPAL_POINT | cv2.CALIB_FIX_ASPECT_RATIO
         | cv2.CALIB_ZERO_TANGENT_DIST | cv2.CALIB_FIX_K3
     )  # fmt: skip
-    miss_px, matrix, distortion, _, _, spread, _, _ = cv2.calibrateCameraExtended(
+    miss_px, matrix, distortion, turns, _, spread, _, _ = cv2.calibrateCameraExtended(
         objects, images, size_px, start, np.zeros(5), flags=flags
     )
-    spread = np.asarray(spread).ravel()
-    if miss_px > max(1.0, _MOST_MISS_PX_FRAC * longest) or spread[0] > 0.03 * matrix[0, 0]:
+    spread, focal_px = np.asarray(spread).ravel(), float(matrix[0, 0])
+    agrees = miss_px <= max(1.0, _MOST_MISS_PX_FRAC * longest)
+    # Of the two focal lengths, which are kept equal, OpenCV states how sure it is of the second.
+    is_sure = spread[1] <= 0.03 * focal_px and _LEAST_FOCAL < focal_px / longest < _MOST_FOCAL
+    if not (agrees and is_sure and _widest_turn_deg(turns) >= _LEAST_TURN_DEG):
         raise InvalidInputError(
             "The photos of the board do not agree on one lens. Lay the board flat, keep one zoom, "
             "and take it from different sides, close enough to fill the picture."
         )
     k1, k2 = np.asarray(distortion).ravel()[:2]
     return Calibrated(
-        focal_frac=float(matrix[0, 0]) / longest,
-        focal_standard_frac=float(spread[0]) / longest,
+        focal_frac=focal_px / longest,
+        focal_standard_frac=float(spread[1]) / longest,
         k1=float(k1),
         k2=float(k2),
         # What a fixed centre and two numbers leave out is no smaller than this. Judgement.
@@ -151,3 +157,9 @@ def calibrate(
         miss_px=float(miss_px),
         photo_count=len(usable),
     )
+
+
+def _widest_turn_deg(turns: Sequence[npt.NDArray[Any]]) -> float:
+    """Return the widest angle between any two views of the board's plane."""
+    normals = np.array([cv2.Rodrigues(np.asarray(turn))[0][:, 2] for turn in turns])
+    return float(np.degrees(np.arccos(np.clip(normals @ normals.T, -1.0, 1.0).min())))

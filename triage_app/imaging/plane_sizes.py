@@ -50,7 +50,7 @@ def distance(plane: Plane, ends_px: Floats, depth: Depth) -> MeasuredMm:
     moved = _with_pointing(plane, ends_px)
     _check_view(plane, moved[0])
     values = np.linalg.norm(moved[:, 0] - moved[:, 1], axis=1)
-    return _measured_mm(plane, values, depth)
+    return _check_share(_measured_mm(plane, values, depth))
 
 
 def outline_sizes(plane: Plane, rings_px: Sequence[Floats], depth: Depth) -> OutlineSizes:
@@ -119,7 +119,6 @@ def _with_pointing(plane: Plane, points_px: Floats) -> Floats:
 
 def _measured_mm(plane: Plane, values: Floats, depth: Depth) -> MeasuredMm:
     value, standard = _combined(values)
-    _check_share(value, standard, plane)
     shorter, longer = _off_plane(plane, depth)
     reach = NORMAL_95 * standard
     return MeasuredMm(
@@ -159,7 +158,6 @@ def _area(plane: Plane, rings_px: Sequence[Floats], depth: Depth) -> MeasuredMm2
     # A person draws all of an outline a little wide, or all of it a little tight.
     per_px = np.sqrt(max(value, 1e-9) / max(_px_area(rings_px), 1e-9))
     standard = float(np.hypot(standard, edge * plane.pointing_px * per_px / 2))
-    _check_share(value, standard / 2, plane)
     shorter, longer = _off_plane(plane, depth)
     reach = NORMAL_95 * standard
     return MeasuredMm2(
@@ -181,12 +179,14 @@ def _signed_area(flat: Floats) -> Floats:
     return np.asarray(np.sum(x * ahead_y - ahead_x * y, axis=-1) / 2)
 
 
-def _check_share(value: float, standard: float, plane: Plane) -> None:
-    if plane.camera is not None and standard > WORST_SHARE * value and standard > 1.0:
+def _check_share(measured: MeasuredMm) -> MeasuredMm:
+    # Of a length only: a thin scratch has a width that nobody can outline, and a good length.
+    if measured.standard_mm > WORST_SHARE * measured.value_mm and measured.standard_mm > 2.0:
         raise NoScaleError(
             "The scale is too far away, or too small in this photo, to measure here. Take a photo "
             "with a card beside the damage."
         )
+    return measured
 
 
 def _check_view(plane: Plane, flat_mm: Floats) -> None:

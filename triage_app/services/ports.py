@@ -127,5 +127,15 @@ class SessionStore(Protocol):
     def remove(self, token_sha256: Sha256) -> None: ...
 
 
+class ShopStore(Protocol):
+    """What a shop keeps beside its cases, such as measured cards: short texts by name."""
+
+    def put(self, name: str, text: str) -> None:
+        """Keep ``text`` under ``name``; what was there is replaced."""
+        ...
+
+    def all(self) -> dict[str, str]: ...
+
+
 Clock = Callable[[], datetime]
 NewId = Callable[[], str]

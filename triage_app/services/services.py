@@ -7,9 +7,11 @@ from triage_app.services.archive import Archive
 from triage_app.services.evidence import EvidenceRecords
 from triage_app.services.intake import Intake
 from triage_app.services.marking import Marking
+from triage_app.services.measuring import Measuring
 from triage_app.services.photos import Photos
-from triage_app.services.ports import BlobStore, CaseStore, Clock, NewId, SessionStore
+from triage_app.services.ports import BlobStore, CaseStore, Clock, NewId, SessionStore, ShopStore
 from triage_app.services.reporting import Reporting
+from triage_app.services.scale_records import ScaleRecords
 from triage_app.services.sign_in import SignIn
 from triage_app.services.triage import Triage
 
@@ -23,6 +25,7 @@ class Services:
         cases: CaseStore,
         blobs: BlobStore,
         sessions: SessionStore,
+        shop: ShopStore,
         rulebook: Rulebook,
         clock: Clock,
         new_id: NewId,
@@ -37,6 +40,10 @@ class Services:
         self.marking = Marking(cases=cases, clock=clock, new_id=new_id, rulebook=rulebook)
         self.evidence = EvidenceRecords(cases=cases, clock=clock, new_id=new_id, rulebook=rulebook)
         self.photos = Photos(cases=cases, clock=clock)
+        self.scale_records = ScaleRecords(shop=shop, clock=clock)
+        self.measuring = Measuring(
+            cases=cases, blobs=blobs, records=self.scale_records, marking=self.marking
+        )
         self.triage = Triage(cases=cases, rulebook=rulebook)
         self.reporting = Reporting(cases=cases, blobs=blobs, triage=self.triage, clock=clock)
         self.archive = Archive(cases=cases, blobs=blobs)

@@ -11,6 +11,7 @@ from triage_app.domain.journal import JournalEntry, first_bad_entry
 from triage_app.storage.engine import is_sqlite, writing
 from triage_app.storage.faults import database_errors
 from triage_app.storage.rows import entry_from
+from triage_app.storage.sql_shop import SqlShop
 from triage_app.storage.tables import case_blobs, cases, journal
 
 _IN_BATCHES = {"yield_per": 500}
@@ -30,6 +31,9 @@ def copy_cases(source: Engine, target: Engine) -> None:
             rows = reading.execute(query, execution_options=_IN_BATCHES)
             for batch in rows.mappings().partitions():
                 kept.execute(insert(table), [dict(row) for row in batch])
+    # What the shop measured once, such as its printed cards, goes with its cases.
+    for name, text in SqlShop(source).all().items():
+        SqlShop(target).put(name, text)
 
 
 def case_count(engine: Engine) -> int:

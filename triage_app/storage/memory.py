@@ -130,3 +130,14 @@ class MemorySessions:
 
     def remove(self, token_sha256: Sha256) -> None:
         self._kept.pop(token_sha256, None)
+
+
+class MemoryShop:
+    def __init__(self) -> None:
+        self._kept: dict[str, str] = {}
+
+    def put(self, name: str, text: str) -> None:
+        self._kept[name] = text
+
+    def all(self) -> dict[str, str]:
+        return dict(self._kept)

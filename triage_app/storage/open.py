@@ -12,15 +12,16 @@ import fsspec  # type: ignore[import-untyped]  # it ships no types
 from sqlalchemy import Engine
 
 from triage_app.domain.errors import StorageError
-from triage_app.services.ports import BlobStore, CaseStore, SessionStore, Summarise
+from triage_app.services.ports import BlobStore, CaseStore, SessionStore, ShopStore, Summarise
 from triage_app.storage import summaries
 from triage_app.storage.blobs import Blobs
 from triage_app.storage.durable_folder import DurableFolder
 from triage_app.storage.engine import open_engine
-from triage_app.storage.memory import MemoryCases, MemorySessions
+from triage_app.storage.memory import MemoryCases, MemorySessions, MemoryShop
 from triage_app.storage.migrate import bring_up_to_date
 from triage_app.storage.sql_cases import SqlCases
 from triage_app.storage.sql_sessions import SqlSessions
+from triage_app.storage.sql_shop import SqlShop
 
 MEMORY = "memory://"
 
@@ -32,6 +33,7 @@ class Stores:
     cases: CaseStore
     blobs: BlobStore
     sessions: SessionStore
+    shop: ShopStore
     close: Callable[[], None]
 
 
@@ -46,7 +48,11 @@ def open_stores(
     blobs = open_blobs(files_url)
     if cases_url.startswith(MEMORY):
         return Stores(
-            cases=MemoryCases(summarise), blobs=blobs, sessions=MemorySessions(), close=_nothing
+            cases=MemoryCases(summarise),
+            blobs=blobs,
+            sessions=MemorySessions(),
+            shop=MemoryShop(),
+            close=_nothing,
         )
     engine = open_database(cases_url)
     if rulebook_stamp:
@@ -55,6 +61,7 @@ def open_stores(
         cases=SqlCases(engine, summarise),
         blobs=blobs,
         sessions=SqlSessions(engine),
+        shop=SqlShop(engine),
         close=engine.dispose,
     )
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from triage_app.domain.measuring import Size
 from triage_app.ui.words import NOT_SAID, counted
 
 MARK_NEXT_NO_PHOTOS = "add photos first, then mark the damage on them."
@@ -23,6 +24,12 @@ LENGTH = "Length"
 WIDTH = "Width"
 DEPTH = "Depth"
 MEASURED_HOW = "How it was measured"
+SOURCES = "Measured on a photo"
+SIZES_FROM_PHOTO = {
+    Size.LENGTH: "length",
+    Size.WIDTH: "width",
+    Size.DISTANCE_TO_HV: "distance to HV",
+}
 DISTANCE = "Distance to the nearest high-voltage part (mm)"
 UNCERTAINTY = "Uncertainty, ± mm"
 COVERS_OFF = "Were shields and covers off when this was measured?"

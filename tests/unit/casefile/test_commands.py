@@ -28,6 +28,7 @@ from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.evidence_commands import AcceptEvidence, DeclineEvidence, WithdrawEvidence
 from triage_app.domain.geometry import Ellipse, Point, rectangle
 from triage_app.domain.ids import EvidenceId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.measuring import KnownRectangle
 from triage_app.domain.photo_commands import (
     CompareClock,
     JudgeOrangeArea,
@@ -36,6 +37,7 @@ from triage_app.domain.photo_commands import (
     PinPhoto,
 )
 from triage_app.domain.proposals import Opinion
+from triage_app.domain.scale_command import ScalePhoto
 from triage_app.domain.vehicle import Answer, Incident, Vehicle
 
 F1, M1, P1, E1 = FindingId("F1"), MarkId("M1"), PhotoId("P1"), EvidenceId("E1")
@@ -46,10 +48,16 @@ A_MARK = AddMark(
     outline=rectangle(0.1, 0.2, 0.3, 0.4),
     tags=some_tags(measures=Measures(depth_mm=3.5, covers_off=True)),
 )
+A_RECTANGLE = KnownRectangle(
+    corners=(Point(0.1, 0.1), Point(0.3, 0.1), Point(0.3, 0.2), Point(0.1, 0.2)),
+    first_mm=85.6,
+    second_mm=53.98,
+)
 ONE_OF_EACH: list[AnyCommand] = [
     DescribeVehicle(vehicle=Vehicle(plate="AB 12", system_voltage_v=400.0)),
     DescribeIncident(incident=Incident(smoke=Answer.NO, what_happened="A kerb.")),
     AddPhoto(photo=a_photo(orange_areas=(rectangle(0.1, 0.2, 0.3, 0.4),))),
+    ScalePhoto(photo_id=P1, reference=A_RECTANGLE),
     A_MARK,
     AddFinding(finding_id=F1, tags=some_tags()),
     ReshapeMark(

@@ -43,6 +43,7 @@ def test_every_tag_reaches_the_finding(shop: Shell) -> None:
             "distance_uncertainty_mm": 20.0,
             "covers_off": True,
             "measured_how": "tape",
+            "sources": [],
         },
         "hv_conductor_visible": False,
         "hangs_free": None,

@@ -40,6 +40,7 @@ def a_shop(clock: TestClock | None = None) -> Services:
         cases=stores.cases,
         blobs=stores.blobs,
         sessions=stores.sessions,
+        shop=stores.shop,
         rulebook=RULEBOOK,
         clock=clock or TestClock(),
         new_id=lambda: f"id{next(numbers)}",

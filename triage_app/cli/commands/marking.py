@@ -34,13 +34,13 @@ def _arguments(parser: argparse.ArgumentParser) -> None:
         "outline, one where PHOTO is given; fractions 0 to 1 of the upright photo"
     ).add_mutually_exclusive_group()
     shape.add_argument(
-        "--outline", metavar="X,Y", nargs="+", type=_numbers(2), help="polygon of 3 or more points"
+        "--outline", metavar="X,Y", nargs="+", type=numbers(2), help="polygon of 3 or more points"
     )
-    shape.add_argument("--box", metavar="X1,Y1,X2,Y2", type=_numbers(4), help="rectangle")
+    shape.add_argument("--box", metavar="X1,Y1,X2,Y2", type=numbers(4), help="rectangle")
     shape.add_argument(
         "--ellipse",
         metavar="X,Y,RX,RY[,ANGLE]",
-        type=_numbers(4, 5),
+        type=numbers(4, 5),
         help="centre in fractions, radii in pixels of the upright photo, angle in degrees",
     )
     tags = parser.add_argument_group("tags (what is left out is not known and counts as worse)")
@@ -164,7 +164,7 @@ def _outline(options: argparse.Namespace) -> Outline | None:
     )
 
 
-class _numbers:  # noqa: N801 - used like a function; a class, so that argparse can show its name
+class numbers:  # noqa: N801 - used like a function; a class, so that argparse can show its name
     """Read ``0.1,0.2`` as so many numbers."""
 
     def __init__(self, *counts: int) -> None:
@@ -172,10 +172,10 @@ class _numbers:  # noqa: N801 - used like a function; a class, so that argparse 
         self.__name__ = f"list of {' or '.join(map(str, counts))} numbers"
 
     def __call__(self, text: str) -> tuple[float, ...]:
-        numbers = tuple(float(part) for part in text.split(","))
-        if len(numbers) not in self._counts:
+        read = tuple(float(part) for part in text.split(","))
+        if len(read) not in self._counts:
             raise ValueError(text)
-        return numbers
+        return read
 
 
 COMMANDS = (

@@ -10,6 +10,7 @@ from triage_app.cli.inspection import Inspected, inspect_photo
 from triage_app.cli.words import printable
 from triage_app.domain.errors import InvalidInputError, PhotoRejectedError
 from triage_app.domain.ids import CaseId
+from triage_app.domain.scale import DESIGN_SIDE_MM, CardKind
 from triage_app.domain.signed import Operator
 from triage_app.services import Services
 from triage_app.services.intake import MAX_PHOTO_BYTES, PhotoAnswer, PhotoOutcome
@@ -67,10 +68,19 @@ def _inspect_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--json", action="store_true", help="print as JSON (it always does; for symmetry)"
     )
+    for kind, design_mm in DESIGN_SIDE_MM.items():
+        parser.add_argument(
+            f"--{kind}-mm",
+            metavar="MM",
+            type=float,
+            help=f"black square of the printed {kind} card as measured (about {design_mm:g})",
+        )
 
 
 def _inspect(options: argparse.Namespace, desk: Desk) -> int:  # noqa: ARG001 - needs no store
-    looked_at = [_look_at(path) for path in options.photo]
+    typed_mm = {kind: getattr(options, f"{kind}_mm") for kind in CardKind}
+    sides_mm = {kind: side_mm for kind, side_mm in typed_mm.items() if side_mm is not None}
+    looked_at = [_look_at(path, sides_mm) for path in options.photo]
     show(PhotoReadingsDocument(photos=tuple(looked_at)))
     refused = [each for each in looked_at if each.reading is None]
     if refused:
@@ -81,9 +91,10 @@ def _inspect(options: argparse.Namespace, desk: Desk) -> int:  # noqa: ARG001 - 
     return 0
 
 
-def _look_at(path: Path) -> Inspected:
+def _look_at(path: Path, sides_mm: dict[CardKind, float]) -> Inspected:
     try:
-        return inspect_photo(path.name, read_file(path, at_most_bytes=MAX_PHOTO_BYTES))
+        data = read_file(path, at_most_bytes=MAX_PHOTO_BYTES)
+        return inspect_photo(path.name, data, sides_mm=sides_mm)
     except (InvalidInputError, PhotoRejectedError) as error:
         return Inspected(file=path.name, reading=None, refused_because=str(error))
 

@@ -47,6 +47,7 @@ LABELS = {
     "width_mm": mark_text.WIDTH,
     "depth_mm": mark_text.DEPTH,
     "measured_how": mark_text.MEASURED_HOW,
+    "sources": mark_text.SOURCES,
     "distance_to_hv_mm": mark_text.DISTANCE,
     "distance_uncertainty_mm": mark_text.UNCERTAINTY,
     "covers_off": mark_text.COVERS_OFF,
@@ -232,4 +233,5 @@ _WORDS: dict[str, Callable[[Any], str | None]] = {
     "hv_conductor_visible": words.ANSWERS.__getitem__,
     "hangs_free": words.ANSWERS.__getitem__,
     "covers_off": words.ANSWERS.__getitem__,
+    "sources": lambda sources: ", ".join(mark_text.SIZES_FROM_PHOTO[each.size] for each in sources),
 }
