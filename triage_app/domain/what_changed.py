@@ -13,13 +13,24 @@ from rules import (
     HvFlag,
     Likelihood,
     OpenTest,
+    Quarantine,
     Reason,
     Residual,
     Risk,
     SignalWord,
+    TransportClass,
 )
 
-Level = Consequence | Likelihood | Risk | HvFlag | SignalWord | Disposition
+Level = (
+    Consequence
+    | Likelihood
+    | Risk
+    | HvFlag
+    | SignalWord
+    | Disposition
+    | Quarantine
+    | TransportClass
+)
 
 
 class LevelName(StrEnum):
@@ -31,6 +42,8 @@ class LevelName(StrEnum):
     CONSEQUENCE = "consequence"
     LIKELIHOOD = "likelihood"
     DISPOSITION = "repair needed"
+    QUARANTINE = "quarantine"
+    TRANSPORT_CLASS = "transport class"
     RESIDUAL_RISK = "residual risk"
     RESIDUAL_LIKELIHOOD = "residual likelihood"
     RESIDUAL_DISPOSITION = "residual repair needed"
@@ -173,6 +186,8 @@ def _levels_of_case(answer: CaseAssessment) -> dict[LevelName, Level | None]:
         LevelName.RISK: answer.risk,
         LevelName.HV_FLAG: answer.hv_flag,
         LevelName.SIGNAL_WORD: answer.signal_word,
+        LevelName.QUARANTINE: answer.quarantine.level,
+        LevelName.TRANSPORT_CLASS: answer.transport.transport_class,
         LevelName.RESIDUAL_RISK: answer.residual_risk,
     }
 

@@ -55,6 +55,8 @@ LEVELS = {
     LevelName.CONSEQUENCE: "Consequence",
     LevelName.LIKELIHOOD: "Likelihood",
     LevelName.DISPOSITION: "Repair needed",
+    LevelName.QUARANTINE: "Quarantine",
+    LevelName.TRANSPORT_CLASS: "Carriage of the battery",
     LevelName.RESIDUAL_RISK: "What remains after accepted records",
     LevelName.RESIDUAL_LIKELIHOOD: "Likelihood that remains",
     LevelName.RESIDUAL_DISPOSITION: "Repair that remains",

@@ -94,6 +94,12 @@ def test_a_sign_changes_the_case_and_its_stop_conditions() -> None:
     stops = lists(case)[ListName.STOP_CONDITIONS]
     assert stops.added
     assert not stops.dropped
+    before, after = (
+        assess(replace(FACTS, vehicle=vehicle), BOOK).quarantine.level for vehicle in (QUIET, smoke)
+    )
+    quarantine = levels(case)[LevelName.QUARANTINE]
+    assert (quarantine.before, quarantine.after) == (before, after)
+    assert quarantine.is_worse
 
 
 def test_a_record_brings_a_residual_and_leaves_the_first_answer() -> None:

@@ -3,7 +3,17 @@
 from collections.abc import Iterable
 from html import escape
 
-from rules import Assessment, Consequence, Disposition, HvFlag, Likelihood, Risk, SignalWord
+from rules import (
+    Assessment,
+    Consequence,
+    Disposition,
+    HvFlag,
+    Likelihood,
+    Quarantine,
+    Risk,
+    SignalWord,
+    TransportClass,
+)
 from triage_app.domain.case import Case, Finding
 from triage_app.domain.ids import FindingId
 from triage_app.domain.what_changed import Changes, Level, LevelChange, LevelName
@@ -79,8 +89,8 @@ def level_html(level: Level | None) -> str:
 def level_words(level: Level | None) -> str:
     """Return a level in words alone."""
     match level:
-        case Risk():
-            return level.name.capitalize()
+        case Risk() | Quarantine() | TransportClass():
+            return level.name.replace("_", " ").capitalize()
         case HvFlag():
             return words.HV_FLAGS[level]
         case Consequence():
