@@ -50,6 +50,8 @@ def with_residuals(
 
     Raises FactsError for a test that the book does not know.
     """
+    if not evidence:
+        return tuple([one.first for one in judged])
     for record in evidence:
         if record.test is not None and record.test not in book.open_tests:
             raise FactsError(f"The rule book knows no test '{record.test}'.")

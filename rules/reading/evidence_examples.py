@@ -33,11 +33,11 @@ class EvidenceExampleReader:
 
     def read(self, document: Document) -> tuple[EvidenceExample, ...]:
         """Return one example for each row; RulebookError names file, row and field."""
-        return tuple(self._example(row) for row in rows_of(FILE, document, "example", "rule"))
+        return tuple(self._example(row) for row in rows_of(FILE, document, "example", "id"))
 
     def _example(self, row: Row) -> EvidenceExample:
-        rule = row.text("rule")
-        row.known("rule", (rule,), self._rules)
+        rule = row.text("id").partition(" ")[0]  # the rule, a blank, a letter
+        row.known("id", (rule,), self._rules)
         expect = row.table("expect")
         example = EvidenceExample(
             rule=RuleId(rule),

@@ -3,10 +3,21 @@
 import random
 import time
 from collections.abc import Sequence
+from itertools import zip_longest
 
 import pytest
 
-from rules import CaseFacts, Facts, Rulebook, VehicleFacts, assess, load_rulebook
+from rules import (
+    CaseFacts,
+    Evidence,
+    EvidenceKind,
+    Facts,
+    Rulebook,
+    TestOutcome,
+    VehicleFacts,
+    assess,
+    load_rulebook,
+)
 
 FINDINGS = 10_000
 IN_ONE_CASE = 500
@@ -36,13 +47,42 @@ def some_findings(book: Rulebook, count: int) -> list[Facts]:
     ]
 
 
-def seconds(book: Rulebook, cases: Sequence[Sequence[Facts]]) -> tuple[float, int]:
+def some_evidence(book: Rulebook, findings: Sequence[Facts]) -> tuple[Evidence, ...]:
+    """Return five results for each finding, and every second part replaced."""
+    chance = random.Random(882)  # noqa: S311  # the same every time, nothing secret
+    tests = list(book.open_tests)
+    made = [
+        Evidence(
+            id=f"{one.finding_id} {test}",
+            kind=EvidenceKind.TEST_RESULT,
+            finding_id=one.finding_id,
+            test=test,
+            outcome=chance.choice(list(TestOutcome)),
+            has_criterion=True,
+        )
+        for one in findings
+        for test in chance.sample(tests, 5)
+    ]
+    kind = EvidenceKind.PART_REPLACED
+    made += [
+        Evidence(id=f"{one.finding_id} replaced", kind=kind, finding_id=one.finding_id)
+        for one in findings[::2]
+    ]
+    return tuple(made)
+
+
+def seconds(
+    book: Rulebook, cases: Sequence[Sequence[Facts]], evidence: Sequence[tuple[Evidence, ...]] = ()
+) -> tuple[float, int]:
     """Return processor time of one core, best of three, and the number of reasons written."""
     vehicle = VehicleFacts(system_voltage_v=400.0, signs=dict.fromkeys(book.signs, False))
     best, reasons = float("inf"), 0
     for _ in range(3):
         start = time.process_time()
-        assessed = [assess(CaseFacts(vehicle=vehicle, findings=tuple(one)), book) for one in cases]
+        assessed = [
+            assess(CaseFacts(vehicle=vehicle, findings=tuple(one), evidence=records), book)
+            for one, records in zip_longest(cases, evidence, fillvalue=())
+        ]
         best = min(best, time.process_time() - start)
         reasons = sum(len(found.reasons) for case in assessed for found in case.findings)
     return best, reasons
@@ -65,3 +105,8 @@ def test_print_how_fast_findings_are_triaged_with_the_trace_on() -> None:
     taken, reasons = seconds(book, [findings[:IN_ONE_CASE]])
     print(f"one case of {IN_ONE_CASE} findings: {1000 * taken:.0f} ms, {reasons} reasons")
     assert reasons >= IN_ONE_CASE
+    taken, _ = seconds(book, cases, [some_evidence(book, one) for one in cases])
+    print(f"{FINDINGS} findings with five records each: {taken:.2f} s")
+    one_case = findings[:IN_ONE_CASE]
+    taken, _ = seconds(book, [one_case], [some_evidence(book, one_case)])
+    print(f"one case of {IN_ONE_CASE} findings with five records each: {1000 * taken:.0f} ms")
