@@ -10,11 +10,23 @@ from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
-from rules import Powertrain, Side, ZoneId
-from tests.builders import SIGNED, a_case, a_jpeg, a_photo, some_tags
+from rules import Powertrain, Side, TestOutcome, ZoneId
+from tests.builders import (
+    A_REPLACED_PART,
+    AN_INSTRUMENT,
+    SENIOR,
+    SIGNED,
+    a_case,
+    a_jpeg,
+    a_photo,
+    a_test,
+    an_instruction,
+    record_of,
+    some_tags,
+)
 from tests.contract.stand_ins import plain_summary
 from triage_app import __version__
-from triage_app.domain.case import Case, IssuedReport, Measures
+from triage_app.domain.case import Case, Finding, IssuedReport, Measures
 from triage_app.domain.commands import (
     AddFinding,
     AddMark,
@@ -26,8 +38,10 @@ from triage_app.domain.commands import (
     TagFinding,
     WithdrawFinding,
 )
+from triage_app.domain.evidence_commands import AcceptEvidence, DeclineEvidence, WithdrawEvidence
 from triage_app.domain.geometry import Ellipse, Outline, Point, polygon, rectangle
-from triage_app.domain.ids import CaseId, FindingId, MarkId
+from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId
+from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Answer, Incident, Vehicle
 from triage_app.services.archive import Archive
 from triage_app.storage.backup import backup
@@ -36,6 +50,7 @@ from triage_app.storage.open import Stores, open_database, open_stores
 
 RELEASES = Path(__file__).parent / "data" / "releases"
 CASE_ID = CaseId("case-release")
+BY_SENIOR = Signed(by=SENIOR.name, at=SIGNED.at)
 
 VEHICLE = Vehicle(
     description="Invented van",
@@ -115,13 +130,37 @@ def _commands(stores: Stores) -> list[AnyCommand]:
         AddFinding(finding_id=FindingId("F4"), tags=some_tags("skid_plate", "dent")),
         WithdrawFinding(finding_id=FindingId("F3"), reason="A shadow.", expected_revision=1),
         RecordReport(report=report),
+        *_evidence(),
+    ]
+
+
+def _evidence() -> list[AnyCommand]:
+    """Return one of each kind of record, and one of each decision on them."""
+    leak = Finding(id=FindingId("F4"), number=4, created=SIGNED)
+    entries = (
+        a_test(value=2.5, instrument=AN_INSTRUMENT),
+        a_test("hv_circuit", TestOutcome.NOT_MET, criterion=None),
+        A_REPLACED_PART,
+        an_instruction(),
+    )
+    records = [
+        record_of(entry, leak, record_id=f"E{number}")
+        for number, entry in enumerate(entries, start=1)
+    ]
+    return [
+        *records,
+        record_of(entries[1], leak, record_id="E5", replaces="E2"),
+        DeclineEvidence(record_id=EvidenceId("E3"), reason="Not fitted yet."),
+        WithdrawEvidence(record_id=EvidenceId("E4"), reason="Another model."),
+        AcceptEvidence(record_id=EvidenceId("E1")),
     ]
 
 
 def _filled(stores: Stores) -> Case:
     case = stores.cases.create(replace(a_case(photos=(), reference="RELEASE"), id=CASE_ID), SIGNED)
     for command in _commands(stores):
-        case = stores.cases.apply(CASE_ID, command, SIGNED).after
+        by_another = isinstance(command, AcceptEvidence | DeclineEvidence)
+        case = stores.cases.apply(CASE_ID, command, BY_SENIOR if by_another else SIGNED).after
     return case
 
 
@@ -142,6 +181,7 @@ def main() -> None:
             "findings": len(case.findings),
             "open_findings": len(case.open_findings),
             "photos": len(case.photos),
+            "evidence": len(case.evidence),
         }
         (target / "expected.json").write_text(json.dumps(expected, indent=2) + "\n")
         stores.close()

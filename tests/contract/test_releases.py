@@ -34,6 +34,7 @@ def assert_is_as_it_was_stored(stores: Stores, release: Path) -> None:
     assert len(case.findings) == expected["findings"]
     assert len(case.open_findings) == expected["open_findings"]
     assert len(case.photos) == expected["photos"]
+    assert len(case.evidence) == expected.get("evidence", 0)
     assert stores.cases.id_of("RELEASE") == CASE_ID
     assert [summary.case_id for summary in stores.cases.summaries()] == [CASE_ID]
     for entry in entries[1:]:

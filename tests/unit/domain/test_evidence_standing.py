@@ -186,6 +186,11 @@ def test_a_good_result_is_on_hold_while_its_retest_waits() -> None:
     assert counted(case) == []
 
 
+def test_a_good_result_that_nobody_accepted_waits_whatever_else_waits() -> None:
+    case = after(on_one(MET), on_one(NOT_MET, "E2"), on_one(MET, "E3", replaces="E1"))
+    assert standing(case) is Standing.WAITING
+
+
 @pytest.mark.parametrize("ends", [decline("E2"), withdraw("E2")], ids=["declined", "withdrawn"])
 @pytest.mark.parametrize("first", [MET, NOT_MET], ids=["met", "not met"])
 def test_a_retest_that_came_to_nothing_leaves_the_first_result(

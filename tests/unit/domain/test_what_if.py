@@ -18,7 +18,7 @@ from tests.builders import (
 from triage_app.domain.case import Case, Measures, Tags
 from triage_app.domain.commands import WithdrawFinding
 from triage_app.domain.errors import InvalidInputError, NotFoundError
-from triage_app.domain.evidence_commands import AcceptEvidence
+from triage_app.domain.evidence_commands import AcceptEvidence, WithdrawEvidence
 from triage_app.domain.findings import case_facts
 from triage_app.domain.ids import EvidenceId, FindingId
 from triage_app.domain.signed import Signed
@@ -78,6 +78,14 @@ def test_a_result_counts_as_if_accepted() -> None:
 def test_a_supposed_result_is_a_retest_of_the_one_on_record() -> None:
     supposed = [SupposeEvidence(finding_id=F1, entry=MET)]
     case = suppose(with_record(accepted=True, met=False), supposed)
+    assert counted(case) == [("F1", "isolation_resistance", "criterion met")]
+
+
+def test_a_supposed_result_passes_over_a_withdrawn_one_to_the_one_that_counts() -> None:
+    case = with_record(accepted=True, met=False)
+    case = record_of(NOT_MET, a_finding(1), record_id="E2").apply(case, SIGNED)
+    withdraw = WithdrawEvidence(record_id=EvidenceId("E2"), reason="another car")
+    case = suppose(withdraw.apply(case, SIGNED), [SupposeEvidence(finding_id=F1, entry=MET)])
     assert counted(case) == [("F1", "isolation_resistance", "criterion met")]
 
 
