@@ -4,7 +4,7 @@ from html import escape
 
 import streamlit as st
 
-from triage_app.domain.case import Case, Finding
+from triage_app.domain.case import Case, Finding, Photo
 from triage_app.ui import mark_text, state, text
 from triage_app.ui.names import finding_name, photo_numbers
 from triage_app.ui.navigation import Place
@@ -13,6 +13,7 @@ from triage_app.ui.widgets.finding_answer import answer_html, chips_html
 from triage_app.ui.widgets.finding_list import finding_list
 from triage_app.ui.widgets.finding_tools import finding_tools, withdrawn_list
 from triage_app.ui.widgets.marked_photo import marked_photo
+from triage_app.ui.widgets.measure_panel import measure_panel
 from triage_app.ui.widgets.notices import next_step, show_notices
 from triage_app.ui.widgets.orange_areas import orange_areas
 from triage_app.ui.widgets.photo_turner import photo_turner, strip_of
@@ -28,7 +29,7 @@ def show() -> None:
     st.html(f'<h1 class="ub-hidden">{escape(text.PAGE_MARK)}</h1>')
     if photo_id is None:
         next_step(_what_next(case, finding), go_to=_where_next(case))
-        _beside(opened, finding)
+        _beside(opened, finding, None)
         return
     state.show_in_address()
     photo = case.photo(photo_id)
@@ -42,7 +43,7 @@ def show() -> None:
             # Beside the photo and not above it, which would push the photo down the page.
             next_step(_what_next(case, finding), go_to=_where_next(case))
             orange_areas(case.id, photo)
-            _beside(opened, finding)
+            _beside(opened, finding, photo)
 
 
 def _selected(case: Case) -> Finding | None:
@@ -66,7 +67,7 @@ def _where_next(case: Case) -> Place | None:
     return Place.TRIAGE if case.open_findings else None
 
 
-def _beside(opened: OpenCase, finding: Finding | None) -> None:
+def _beside(opened: OpenCase, finding: Finding | None, photo: Photo | None) -> None:
     if finding is None:
         show_notices()
         finding_list(opened.case, opened.assessment)
@@ -80,6 +81,8 @@ def _beside(opened: OpenCase, finding: Finding | None) -> None:
     if answer:
         st.html(chips_html(answer))
     tag_form(opened.case.id, finding)
+    if photo is not None:
+        measure_panel(opened.case, finding, photo)
     if answer:
         st.html(answer_html(opened.case, answer))
     finding_tools(opened.case, finding, state.selected_mark())
