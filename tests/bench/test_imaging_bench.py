@@ -10,9 +10,12 @@ import pytest
 from PIL import Image
 
 from tests.unit.imaging.pictures import demo_bytes, encoded
+from triage_app.domain.scale import CardKind
 from triage_app.imaging.decode import decode
+from triage_app.imaging.lens import Lens
 from triage_app.imaging.reading import READING_SIDE_PX, read_photo
 from triage_app.imaging.resize import upright_jpeg
+from triage_app.imaging.scale_reading import read_plane
 
 pytestmark = pytest.mark.bench
 
@@ -52,3 +55,15 @@ def test_twelve_megapixels_are_read_and_shown(kind: str) -> None:
     report("thumbnail of 400 px", lambda: upright_jpeg(data, longest_side_px=400))
     report("full size", lambda: upright_jpeg(data, longest_side_px=None))
     assert max(decode(data, at_least_px=READING_SIDE_PX).pixels.size) >= READING_SIDE_PX
+
+
+def test_a_scale_card_becomes_a_plane() -> None:
+    demo = Image.fromarray(np.asarray(decode(demo_bytes("07_battery_floor_scrape.jpg")).pixels))
+    for megapixels, size in ((2, (1_600, 1_200)), (12, (4_000, 3_000)), (48, (8_000, 6_000))):
+        pixels = np.asarray(demo.resize(size, Image.Resampling.BICUBIC))
+        report(
+            f"card in {megapixels} MP, decoded -> plane",
+            lambda pixels=pixels: read_plane(  # type: ignore[misc]  # bound at once, not later
+                pixels, sides_mm={CardKind.SQUARE: 60.0}, lens=Lens()
+            ),
+        )

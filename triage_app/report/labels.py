@@ -18,8 +18,10 @@ from rules import (
     Side,
     SignalWord,
 )
-from triage_app.domain.case import Case, Finding, Measures, Photo, Tags
+from triage_app.domain.case import Case, Finding, Photo, Tags
+from triage_app.domain.findings import outline_changed
 from triage_app.domain.ids import PhotoId
+from triage_app.domain.measuring import Size
 from triage_app.imaging.mark_style import MARK_STYLES
 from triage_app.report.model import Tone
 from triage_app.report.plain_text import one_line
@@ -169,17 +171,34 @@ def number(value: float | Decimal) -> str:
     return f"{value:,.2f}".rstrip("0").rstrip(".")
 
 
-def sizes(measures: Measures) -> str:
+def sizes(finding: Finding) -> str:
     return (
-        f"Length {millimetres(measures.length_mm)}; width {millimetres(measures.width_mm)}; "
-        f"depth {millimetres(measures.depth_mm)}"
+        f"Length {_with_interval(finding, Size.LENGTH)}; "
+        f"width {_with_interval(finding, Size.WIDTH)}; "
+        f"depth {millimetres(finding.tags.measures.depth_mm)}"
     )
 
 
-def distance(measures: Measures) -> str:
+def _with_interval(finding: Finding, size: Size) -> str:
+    """Return a size; one from a photo with its 95 % interval, of which the upper end counts."""
+    measures = finding.tags.measures
+    words = millimetres(getattr(measures, size.value))
+    source = measures.source_of(size)
+    if source is None:
+        return words
+    if outline_changed(finding, source):
+        return f"{words}, but its outline was changed since, so it counts as not measured"
+    return f"{words} ({number(source.low_mm)} to {number(source.high_mm)} mm, 95 %, from a photo)"
+
+
+def distance(finding: Finding) -> str:
     """Return the distance to HV with all that qualifies it; what is missing counts as worse."""
+    measures = finding.tags.measures
     if measures.distance_to_hv_mm is None:
         return "not measured; counts as near"
+    source = measures.source_of(Size.DISTANCE_TO_HV)
+    if source is not None and outline_changed(finding, source):
+        return "outline changed since it was measured; counts as near"
     words = millimetres(measures.distance_to_hv_mm)
     if measures.distance_uncertainty_mm is None:
         words += ", uncertainty not recorded"

@@ -6,6 +6,7 @@ from triage_app.domain.scale import DESIGN_SIDE_MM, CardKind
 MEASURE = "Measure on this photo"
 NO_MARK_HERE = "This finding has no mark on this photo; go to a photo where it has one."
 ALL_95 = "Each with its 95 % interval, in the plane of the card."
+RESTS_ON = "Rests on"
 BEHIND = "The damage lies behind the card's plane by at most (mm; 0: same surface)"
 HV_WITHIN = "For the way to HV: damage and HV part both lie within this depth of the plane (mm)"
 HV_HINT = (

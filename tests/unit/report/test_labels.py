@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from rules import ComponentId, DamageId, Disposition, HvFlag, Risk, Side, ZoneId
-from tests.builders import a_case, a_photo, some_tags
+from tests.builders import a_case, a_finding, a_photo, some_tags
 from tests.unit.report.material import a_rulebook
 from triage_app.domain.case import Measures, Tags
 from triage_app.report import labels
@@ -41,11 +41,11 @@ def test_numbers_have_no_needless_digits(value: float, shown: str) -> None:
     ids=["absent", "bare", "full", "covers on"],
 )
 def test_a_distance_comes_with_all_that_qualifies_it(measures: Measures, shown: str) -> None:
-    assert labels.distance(measures) == shown
+    assert labels.distance(a_finding(tags=some_tags(measures=measures))) == shown
 
 
 def test_a_size_that_was_not_measured_is_never_zero() -> None:
-    assert labels.sizes(Measures(length_mm=40)) == (
+    assert labels.sizes(a_finding(tags=some_tags(measures=Measures(length_mm=40)))) == (
         "Length 40 mm; width not measured; depth not measured"
     )
 

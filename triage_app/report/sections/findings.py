@@ -136,8 +136,8 @@ def _facts(subject: Subject, finding: Finding, of_finding: Assessment) -> Table:
     rows = [
         ("Part and damage", subject.name(finding)),
         ("Where", labels.place_label(tags, subject.rulebook)),
-        ("Size", labels.sizes(measures)),
-        ("Distance to nearest HV part", labels.distance(measures)),
+        ("Size", labels.sizes(finding)),
+        ("Distance to nearest HV part", labels.distance(finding)),
         ("How measured", labels.or_not_recorded(measures.measured_how)),
         (
             "Seen at the place",

@@ -60,7 +60,7 @@ def _measured(
     st.markdown(measure_text.area(sizes.sizes.area))
     if sizes.near_hv is not None:
         st.markdown(measure_text.length("Way to HV", sizes.near_hv))
-    st.caption(f"{measure_text.ALL_95} {as_typed(sizes.scale)}")
+    st.caption(f"{measure_text.ALL_95} {measure_text.RESTS_ON}: {as_typed(sizes.scale)}.")
     _use(case, finding, sizes, has_depth=behind_mm is not None)
 
 
