@@ -69,6 +69,13 @@ def cell(*parts: str | Text, strong: bool = False, tone: Tone | None = None) -> 
     return Cell(content=(Paragraph(texts=texts, look=Look.CELL),), tone=tone)
 
 
+def risk_words(risk: Risk) -> tuple[Text, ...]:
+    """Return a risk level by word, squares and colour, in a line of words."""
+    tone = labels.risk_tone(risk)
+    said = f" {labels.RISK_SQUARES[risk]} {labels.risk_word(risk)} "
+    return (Text(text=said, strong=True, ink=tone.ink, fill=tone.fill),)
+
+
 def risk_cell(risk: Risk) -> Cell:
     """Return a risk level by word, squares and colour."""
     return cell(

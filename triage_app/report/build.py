@@ -6,7 +6,16 @@ from triage_app.report.blocks import Numbering, words
 from triage_app.report.layout import Layout
 from triage_app.report.model import Block, Contents, Heading, Look, ReportModel
 from triage_app.report.plain_text import one_line
-from triage_app.report.sections import actions, closing, findings, photos, summary
+from triage_app.report.sections import (
+    actions,
+    appendix,
+    closing,
+    findings,
+    outcome,
+    photos,
+    records,
+    summary,
+)
 from triage_app.report.subject import Subject
 from triage_app.services.reporting import ReportInput
 
@@ -21,13 +30,16 @@ def report_from(material: ReportInput, rulebook: Rulebook, layout: Layout) -> Re
         *findings.details(subject, numbering),
         *actions.actions(subject, numbering),
         *actions.tests(subject, numbering),
+        *records.of_whole_car(subject),
+        *outcome.full(subject),
         *actions.withdrawn(subject, numbering),
         *photos.unmarked(subject, numbering),
         *photos.log(subject, numbering),
         *closing.intake(subject),
         *closing.how_to_read(subject, numbering),
         *closing.cautions(),
-        *closing.sources(subject, numbering),
+        *appendix.rules(subject, numbering),
+        *appendix.sources(subject, numbering),
         *closing.record(subject),
         *closing.signatures(),
     ]

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from rules import ActionId, Assessment, CaseAssessment, Rulebook
+from rules import ActionId, Assessment, CaseAssessment, OpenTest, Rulebook
 from triage_app.domain.case import Case, Finding
 from triage_app.domain.ids import FindingId, PhotoId
 from triage_app.report import labels
@@ -60,6 +60,21 @@ class Subject:
 
     def name(self, finding: Finding) -> str:
         return labels.finding_name(finding, self.rulebook)
+
+    @property
+    def has_records_that_count(self) -> bool:
+        return self.assessment.residual_risk is not None
+
+    def open_tests_of(self, finding: Finding) -> tuple[OpenTest, ...]:
+        """Return what is still outstanding after the accepted records."""
+        of_it = self.of_finding(finding)
+        return of_it.residual.open_tests if of_it.residual else of_it.open_tests
+
+    @property
+    def open_tests(self) -> tuple[OpenTest, ...]:
+        """What is still outstanding in the whole case."""
+        answer = self.assessment
+        return answer.residual_open_tests if self.has_records_that_count else answer.open_tests
 
     def number_of(self, finding_id: str) -> int:
         return self.case.finding(FindingId(finding_id)).number

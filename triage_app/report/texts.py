@@ -43,21 +43,13 @@ TWO_ANSWERS = (
 )
 
 NOT_IN_DRAFT = (
-    (
-        "Inspection checklist:",
-        "not part of this draft. Places without a finding were not necessarily inspected.",
-    ),
-    (
-        "Prices, price range, repair decision, and the vehicle's own event log:",
-        "not part of this draft.",
-    ),
-    ("Review by a senior technician, and signatures:", "not recorded."),
+    "Not part of this draft:",
+    "inspection checklist (places without a finding were not necessarily inspected); prices, price "
+    "range and repair decision; the vehicle's own event log. Review by a senior technician, and "
+    "signatures: not recorded.",
 )
 
-STOP_LEAD = (
-    "Stop. No work on the vehicle until a qualified person has decided, because of these signs or "
-    "missing answers:"
-)
+STOP_LEAD = "Stop. No work on the vehicle until a qualified person has decided, because of this:"
 
 FINDINGS_INTRO = (
     "The worst risk comes first; at equal risk, findings at high voltage come first. On each photo "
@@ -93,6 +85,33 @@ SHOP_BASIS = {
     Basis.COMMON_PRACTICE: "Common practice by the shop's word, without a published source.",
     Basis.JUDGEMENT: "Judgement of the shop, without a published source.",
 }
+
+REMAINS = "What remains"
+REMAINS_LEAD = "What remains, by the accepted records:"
+REMAINS_SHORT = "by the accepted records; the hazard now and the HV flags stay as they are"
+HAZARD_STAYS = "The hazard now stays as it was found:"
+REMAINS_ALL = "No record about this finding counts at present, so all of its hazard remains."
+REMAINS_MEANING = (
+    "What remains is a second answer, beside the hazard now and never in its place. It says "
+    "nothing about places that were not tested, takes no HV flag away and releases nothing."
+)
+NO_CRITERION = "not given, so the result cannot count as met"
+CAR_RECORDS = "Tests of the whole car on record"
+CAR_RECORDS_INTRO = "Only what another person accepted, and what is still current, counts."
+OUTCOME = "The car as a whole"
+OVERALL = "Hazard now, overall"
+QUARANTINE = "Where the car stands"
+TRANSPORT = "How the battery may travel"
+ADVICE_LINK = "In full"
+NOT_ASSESSED_SHORT = "not assessed: no finding and no sign is recorded"
+NO_SOURCE = "No published source."
+WHOLE_CAR = "the whole car"
+RULES_FIRED = "Rules that fired"
+RULES_FIRED_INTRO = (
+    "The worst that any rule asks for counts; the others fired too and decided nothing. The rule "
+    "book itself, with every rule, can be had from the shop."
+)
+RULES_FIRED_NONE = "No rule fired, because nothing is recorded."
 
 ACTIONS_INTRO = (
     "All steps that the findings require, in the order in which they are done. Safing steps come "

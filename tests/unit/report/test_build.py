@@ -104,7 +104,7 @@ def test_page_one_says_that_no_make_safe_record_is_there_and_what_that_means() -
 
 
 @pytest.mark.parametrize(
-    "missing", ["Prices, price range", "Inspection checklist", "event log", "Review by a senior"]
+    "missing", ["prices, price range", "inspection checklist", "event log", "Review by a senior"]
 )
 def test_page_one_says_what_is_not_part_of_the_draft(missing: str) -> None:
     assert missing in _page_one(_report(workshop().given))
@@ -272,7 +272,11 @@ def test_the_repair_is_explained_by_the_rule_that_asks_for_it() -> None:
     rule = next(
         rule for rule in book.rules.values() if rule.then.disposition == high_at_hv("x").disposition
     )
-    first = replace(high_at_hv("F1"), reasons=(rule.reason(("part: HV cable",)), IS_HV))
+    first = replace(
+        high_at_hv("F1"),
+        reasons=(rule.reason(("part: HV cable",)), IS_HV),
+        repair_decided_by=(rule.id,),
+    )
 
     section = _section(_report(material(case, assessed(case, first))), "Finding 1")
 

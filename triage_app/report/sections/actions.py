@@ -42,7 +42,7 @@ def _action_row(subject: Subject, action: Action) -> tuple[Cell, ...]:
 def tests(subject: Subject, numbering: Numbering) -> list[Block]:
     """All outstanding tests, by whom, and for which findings."""
     title = heading(1, "Tests outstanding", "tests")
-    if not subject.assessment.open_tests:
+    if not subject.open_tests:
         return [title, words(texts.TESTS_NONE)]
     return [
         title,
@@ -52,7 +52,7 @@ def tests(subject: Subject, numbering: Numbering) -> list[Block]:
             header=("Test", "By", "For findings"),
             rows=tuple(
                 (cell(test.text), cell(test.by), cell(_findings_with(subject, test)))
-                for test in subject.assessment.open_tests
+                for test in subject.open_tests
             ),
             width_fracs=(0.6, 0.22, 0.18),
             caption=numbering.next("Table", "Tests whose results are still missing."),
@@ -92,7 +92,7 @@ def _findings_with(subject: Subject, wanted: Action | OpenTest) -> str:
     numbers = [
         finding.number
         for finding in subject.findings
-        if wanted in (*subject.of_finding(finding).actions, *subject.of_finding(finding).open_tests)
+        if wanted in (*subject.of_finding(finding).actions, *subject.open_tests_of(finding))
     ]
     if not numbers:
         return "the whole case"

@@ -1,6 +1,6 @@
 """The back of the report: intake in full, how to read it, cautions, sources, record, signatures."""
 
-from rules import Consequence, Likelihood, Risk, Rulebook, SourceStatus
+from rules import Consequence, Likelihood, Risk, Rulebook, RulebookStamp
 from triage_app.domain.vehicle import SIGNS, Answer, Incident, Vehicle
 from triage_app.report import labels, texts
 from triage_app.report.blocks import (
@@ -21,27 +21,6 @@ from triage_app.report.subject import Subject
 # A table with no more words than this fits on a page with room to spare.
 _SHORT_CHARACTERS = 1_500
 _SIGN_WORDS = {Answer.YES: "yes", Answer.NO: "no", Answer.UNKNOWN: "not known, counts as worse"}
-# Named by the report itself, whatever the rule book cites. Statuses as in our table of facts.
-_OWN_SOURCES = (
-    (
-        "MIL-STD-882E",
-        "system safety: risk levels, consequence and likelihood",
-        "Department of Defense (USA)",
-        SourceStatus.READ_IN_A_COPY,
-    ),
-    (
-        "ANSI Z535.4",
-        "product safety signs: signal words",
-        "American National Standards Institute",
-        SourceStatus.READ_IN_A_COPY,
-    ),
-    (
-        "ISO 7010",
-        "warning sign W012, electricity",
-        "International Organization for Standardization",
-        SourceStatus.MEMORY,
-    ),
-)
 
 
 def intake(subject: Subject) -> list[Block]:
@@ -174,46 +153,6 @@ def cautions() -> list[Block]:
     return [heading(1, "Cautions", "cautions"), bullets(*texts.CAUTIONS)]
 
 
-def sources(subject: Subject, numbering: Numbering) -> list[Block]:
-    """Every document that decided something, with how far it was checked."""
-    cited = {
-        citation.source
-        for of_finding in subject.assessment.findings
-        for reason in (*of_finding.reasons, *of_finding.hv_reasons)
-        for citation in reason.citations
-    } | {
-        citation.source
-        for reason in subject.assessment.stop_conditions
-        for citation in reason.citations
-    }
-    book = subject.rulebook
-    known = [source for id_, source in book.sources.items() if id_ in cited]
-    rows = [
-        (
-            cell(f"{source.title}; {source.edition}"),
-            cell(source.publisher),
-            cell(str(source.status)),
-        )
-        for source in known
-    ]
-    rows += [
-        (cell(f"{title}, {about}"), cell(publisher), cell(str(status)))
-        for title, about, publisher, status in _OWN_SOURCES
-        if not any(source.title.startswith(title) for source in known)
-    ]
-    return [
-        heading(1, "Sources", "sources"),
-        intro(texts.SOURCES_INTRO),
-        Table(
-            title="Sources",
-            header=("Document", "Publisher", "How far checked"),
-            rows=tuple(rows),
-            width_fracs=(0.55, 0.27, 0.18),
-            caption=numbering.next("Table", "Documents that this report rests on."),
-        ),
-    ]
-
-
 def record(subject: Subject) -> list[Block]:
     """Return the numbers by which the report can be checked later."""
     material, stamp = subject.material, subject.assessment.stamp
@@ -221,7 +160,7 @@ def record(subject: Subject) -> list[Block]:
         ("Case", f"{subject.case.reference}, revision {subject.case.revision}"),
         ("Case opened", f"{subject.case.opened.by}, {labels.moment(subject.case.opened.at)}"),
         ("Report issued", f"{material.issued.by}, {labels.moment(material.issued.at)}"),
-        ("Rule book", f"{stamp.words}, SHA-256 {stamp.sha256}"),
+        ("Rule book", f"{stamp.words}, SHA-256 {stamp.sha256}{_overlay(stamp)}"),
         (
             "Journal before issue",
             f"{labels.count(material.journal_count, 'entry', 'entries')}, "
@@ -238,6 +177,13 @@ def record(subject: Subject) -> list[Block]:
             width_fracs=(0.26, 0.74),
         ),
     ]
+
+
+def _overlay(stamp: RulebookStamp) -> str:
+    """Say which file of the shop lies over the book; nothing without one."""
+    if stamp.overlay is None:
+        return ""
+    return f" (both together); the shop's file alone: SHA-256 {stamp.overlay.sha256}"
 
 
 def signatures() -> list[Block]:

@@ -1,6 +1,6 @@
 """The findings: a table of all of them, then each with pictures, facts, reasons and steps."""
 
-from rules import Assessment, HvFlag
+from rules import Assessment, HvFlag, OpenTest
 from triage_app.domain.case import Finding
 from triage_app.domain.findings import is_near_orange
 from triage_app.report import labels, texts
@@ -25,9 +25,10 @@ from triage_app.report.model import (
     Table,
     Text,
 )
-from triage_app.report.sections import reasons
+from triage_app.report.sections import reasons, records
 from triage_app.report.subject import Subject, anchor_of
 
+_HEADER = ("No.", "Part and damage", "Where", "Hazard now", "High voltage", "Repair needed")
 _FLAG_SIGN_MM = 5.0
 # A note longer than this may need a page of its own; the table is then free to break.
 _SHORT_CHARACTERS = 600
@@ -43,16 +44,13 @@ def overview(subject: Subject, numbering: Numbering) -> list[Block]:
         title,
         Table(
             title="All findings, worst first",
-            header=(
-                "No.",
-                "Part and damage",
-                "Where",
-                "Hazard now",
-                "High voltage",
-                "Repair needed",
-            ),
+            header=(*_HEADER, *([texts.REMAINS] if subject.has_records_that_count else [])),
             rows=rows,
-            width_fracs=(0.06, 0.27, 0.2, 0.155, 0.165, 0.15),
+            width_fracs=(
+                (0.06, 0.22, 0.17, 0.145, 0.135, 0.125, 0.145)
+                if subject.has_records_that_count
+                else (0.06, 0.27, 0.2, 0.155, 0.165, 0.15)
+            ),
             caption=numbering.next("Table", "All findings, worst first. Numbers are links."),
         ),
     ]
@@ -70,7 +68,13 @@ def _overview_row(subject: Subject, finding: Finding) -> tuple[Cell, ...]:
             strong=of_finding.hv_flag is not HvFlag.NONE,
         ),
         cell(labels.DISPOSITION_WORDS[of_finding.disposition]),
+        *([_remains(of_finding)] if subject.has_records_that_count else []),
     )
+
+
+def _remains(of_finding: Assessment) -> Cell:
+    rest = of_finding.residual
+    return risk_cell(rest.risk) if rest else cell("as hazard now")
 
 
 def details(subject: Subject, numbering: Numbering) -> list[Block]:
@@ -96,11 +100,12 @@ def _one(subject: Subject, finding: Finding, numbering: Numbering) -> list[Block
         _facts(subject, finding, of_finding),
         heading(3, "Reasons", f"{anchor}_reasons"),
         *reasons.blocks(subject, of_finding),
+        *records.of_finding(subject, finding),
         heading(3, "What must be done, in this order", f"{anchor}_steps"),
         *_steps(subject, of_finding),
         heading(3, "Tests outstanding", f"{anchor}_tests"),
-        *_tests(of_finding),
-        *reasons.further(subject, of_finding),
+        *_tests(subject.open_tests_of(finding)),
+        *reasons.further(of_finding),
     ]
 
 
@@ -199,7 +204,7 @@ def _steps(subject: Subject, of_finding: Assessment) -> list[Block]:
     return [ItemList(items=tuple(items), is_numbered=True)]
 
 
-def _tests(of_finding: Assessment) -> list[Block]:
-    if not of_finding.open_tests:
+def _tests(still_open: tuple[OpenTest, ...]) -> list[Block]:
+    if not still_open:
         return [words(texts.NO_TEST)]
-    return [bullets(*(f"{test.text} By: {test.by}." for test in of_finding.open_tests))]
+    return [bullets(*(f"{test.text} By: {test.by}." for test in still_open))]

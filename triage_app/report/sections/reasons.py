@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from rules import Assessment, HvFlag, Origin, Reason, SourceStatus
+from rules import Assessment, Citation, HvFlag, Origin, Reason, SourceStatus
 from triage_app.report import labels, texts
 from triage_app.report.blocks import bullets, lead, words
 from triage_app.report.model import Block, Look, Paragraph, Text
@@ -25,13 +25,13 @@ def blocks(subject: Subject, of_finding: Assessment) -> list[Block]:
     ]
 
 
-def further(subject: Subject, of_finding: Assessment) -> list[Block]:
+def further(of_finding: Assessment) -> list[Block]:
     """Name every other rule that fired, so that the conclusion can be unfolded."""
     said = {
         reason.rule_id
         for reason in (
             *deciding_risk(of_finding),
-            *deciding_repair(subject, of_finding),
+            *deciding_repair(of_finding),
             *of_finding.hv_reasons,
         )
     }
@@ -46,14 +46,10 @@ def deciding_risk(of_finding: Assessment) -> list[Reason]:
     return [reason for reason in of_finding.reasons if reason.rule_id in of_finding.decided_by]
 
 
-def deciding_repair(subject: Subject, of_finding: Assessment) -> list[Reason]:
-    """Return the reasons whose rules ask for just this disposition in the book used here."""
-    rules = subject.rulebook.rules
+def deciding_repair(of_finding: Assessment) -> list[Reason]:
+    """Return the reasons whose rules ask for just this disposition."""
     return [
-        reason
-        for reason in of_finding.reasons
-        if reason.rule_id in rules
-        and rules[reason.rule_id].then.disposition is of_finding.disposition
+        reason for reason in of_finding.reasons if reason.rule_id in of_finding.repair_decided_by
     ]
 
 
@@ -69,7 +65,7 @@ def _repair(subject: Subject, of_finding: Assessment) -> list[Block]:
     need = labels.DISPOSITION_WORDS[of_finding.disposition]
     return [
         lead(f"Repair needed {need}, because:", "", stays_with_next=True),
-        _listed(subject, deciding_repair(subject, of_finding), texts.NO_REPAIR_RULE),
+        _listed(subject, deciding_repair(of_finding), texts.NO_REPAIR_RULE),
     ]
 
 
@@ -84,11 +80,12 @@ def _flag(subject: Subject, of_finding: Assessment) -> list[Block]:
 
 
 def _listed(subject: Subject, reasons: Iterable[Reason], if_none: str) -> Block:
-    items = [_reason(subject, reason) for reason in reasons]
+    items = [reason_paragraph(subject, reason) for reason in reasons]
     return bullets(*items) if items else words(if_none)
 
 
-def _reason(subject: Subject, reason: Reason) -> Paragraph:
+def reason_paragraph(subject: Subject, reason: Reason) -> Paragraph:
+    """Return one reason with its source and its rule."""
     together = ""
     if reason.with_findings:
         numbers = labels.numbers_listed(map(subject.number_of, reason.with_findings))
@@ -107,12 +104,17 @@ def _basis(subject: Subject, reason: Reason) -> str:
     if not reason.citations:
         is_shops = reason.origin is Origin.SHOP
         return (texts.SHOP_BASIS if is_shops else texts.BASIS)[reason.basis]
+    return f"Source: {cited_short(subject, reason.citations)}."
+
+
+def cited_short(subject: Subject, citations: Iterable[Citation]) -> str:
+    """Return each source by its designation and clause, with how far it was checked."""
     cited = []
-    for citation in reason.citations:
+    for citation in citations:
         source = subject.rulebook.sources.get(citation.source)
         title = labels.designation(source.title) if source else citation.source
         clause = "" if citation.clause in _NO_CLAUSE else f", {citation.clause}"
         status = citation.status
         checked = "" if status is SourceStatus.COMMON_PRACTICE else f" ({status})"
         cited.append(f"{title}{clause}{checked}")
-    return f"Source: {'; '.join(dict.fromkeys(cited))}."
+    return "; ".join(dict.fromkeys(cited))

@@ -16,12 +16,13 @@ from triage_app.report.blocks import (
 )
 from triage_app.report.model import Block, Box, Cell, Look, Paragraph, Table, Text
 from triage_app.report.plain_text import one_line
+from triage_app.report.sections import outcome
 from triage_app.report.subject import Subject, anchor_of
 
-_PAGE_ONE_CHARACTERS = 330
+_PAGE_ONE_CHARACTERS = 200
 _TESTS_ON_PAGE_ONE = 3
 _ALERT_MM = 5.2
-_SIGN_MM = 17.0
+_SIGN_MM = 12.0
 
 
 def blocks(subject: Subject) -> list[Block]:
@@ -34,6 +35,7 @@ def blocks(subject: Subject) -> list[Block]:
         *_stop(subject),
         _hv_notice(subject),
         *_two_answers(subject),
+        outcome.short(subject),
         *_outstanding(subject),
     ]
 
@@ -54,8 +56,10 @@ def _identity(subject: Subject) -> Table:
             "Insurer's reference",
             _shortened(labels.or_not_recorded(one_line(case.incident.insurer_reference))),
         ),
-        ("Recorded", _counts(subject)),
-        ("Issued", f"{labels.moment(issued.at)}, by {issued.by}"),
+        (
+            "Recorded, issued",
+            f"{_counts(subject)}; issued {labels.moment(issued.at)}, by {issued.by}",
+        ),
     )
     return Table(
         title="Vehicle, incident and extent of this report",
@@ -126,10 +130,9 @@ def _stop(subject: Subject) -> list[Block]:
     content = [
         Paragraph(texts=(Text(text=texts.STOP_LEAD, strong=True, ink=tone.ink),), look=Look.CELL)
     ]
-    content += [
-        Paragraph(texts=(Text(text=reason.because, ink=tone.ink),), look=Look.CELL)
-        for reason in conditions
-    ]
+    # In one flow: eight signs that nobody answered must leave room for the rest of page one.
+    reasons = " ".join(reason.because for reason in conditions)
+    content.append(Paragraph(texts=(Text(text=reasons, ink=tone.ink),), look=Look.CELL))
     return [
         Box(
             title="Stop conditions",
@@ -238,7 +241,7 @@ def _outstanding(subject: Subject) -> list[Block]:
             )
         )
     items += _called_out(subject)
-    items += [lead(strong, text) for strong, text in texts.NOT_IN_DRAFT]
+    items.append(lead(*texts.NOT_IN_DRAFT))
     return [
         heading(2, "Outstanding, and not part of this draft", "outstanding"),
         bullets(*items),
@@ -247,10 +250,8 @@ def _outstanding(subject: Subject) -> list[Block]:
 
 def _worst_first(subject: Subject) -> list[OpenTest]:
     """Return all outstanding tests, those of the worst findings first."""
-    ordered = [
-        test for finding in subject.findings for test in subject.of_finding(finding).open_tests
-    ]
-    return list(dict.fromkeys((*ordered, *subject.assessment.open_tests)))
+    ordered = [test for finding in subject.findings for test in subject.open_tests_of(finding)]
+    return list(dict.fromkeys((*ordered, *subject.open_tests)))
 
 
 def _called_out(subject: Subject) -> list[Paragraph]:
