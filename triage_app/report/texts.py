@@ -43,9 +43,9 @@ TWO_ANSWERS = (
 )
 
 NOT_IN_DRAFT = (
-    "Not part of this draft:",
-    "inspection checklist (places without a finding were not necessarily inspected); prices, price "
-    "range and repair decision; the vehicle's own event log. Review by a senior technician, and "
+    "Not in this draft:",
+    "inspection checklist (a place without a finding may not have been inspected); prices, price "
+    "range, repair decision; the event log. Review by a senior technician, and "
     "signatures: not recorded.",
 )
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from rules import Rulebook, assess, load_rulebook
+from rules import OverlayStamp, Rulebook, assess, load_rulebook
 from tests.builders import (
     A_CRITERION,
     A_REPLACED_PART,
@@ -57,8 +57,10 @@ def words_of(*blocks: Block) -> str:
     for block in blocks:
         if isinstance(block, Heading):
             lines.append(block.text)
-        for paragraph in paragraphs_of(block):
-            lines.append("".join(getattr(part, "text", "") for part in paragraph.texts))
+        lines += [
+            "".join(getattr(part, "text", "") for part in paragraph.texts)
+            for paragraph in paragraphs_of(block)
+        ]
     return "\n".join(lines)
 
 
@@ -160,8 +162,6 @@ def test_tests_that_are_answered_are_not_called_outstanding(accepted: bool) -> N
 
 def test_the_record_names_the_shops_own_file_that_lies_over_the_book() -> None:
     case = recorded(accepted=True)
-    from rules import OverlayStamp
-
     stamp = replace(
         BOOK.stamp, overlay=OverlayStamp(name="Shop rules", revision="3", sha256="ab" * 32)
     )
