@@ -18,7 +18,7 @@ from rules.rule import Fired
 from rules.rulebook import Rulebook
 from rules.seen import Seen
 from rules.standing import Standing, stand, tests_after_renewal
-from rules.terms import Disposition, FactsError, Likelihood, OpenTestId, Origin, RuleId
+from rules.terms import Disposition, Likelihood, OpenTestId, Origin, RuleId
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +48,11 @@ def with_residuals(
 ) -> tuple[Assessment, ...]:
     """Return the assessments, each one that a record touches with what remains of it.
 
-    Raises FactsError for a test that the book does not know.
+    A test that the book does not know, as an older book or a shop's rules may have had, answers
+    nothing; where its criterion was not met it raises like any other.
     """
     if not evidence:
         return tuple([one.first for one in judged])
-    for record in evidence:
-        if record.test is not None and record.test not in book.open_tests:
-            raise FactsError(f"The rule book knows no test '{record.test}'.")
     standing = _standing(judged, evidence, book)
     settled = {
         one.first.finding_id
@@ -215,7 +213,7 @@ def _given_in_words(row: EvidenceRule, standing: Standing, book: Rulebook) -> tu
     words = ["the part was replaced"] if given.replaced else []
     words += [f"criterion met: {book.open_tests[test].text}" for test in sorted(given.met)]
     words += [
-        f"criterion not met: {book.open_tests[test].text}"
+        f"criterion not met: {book.open_tests[test].text if test in book.open_tests else test}"
         for test in sorted(
             standing.failed if given.any_not_met else given.not_met & standing.failed
         )

@@ -263,9 +263,12 @@ def test_a_reason_of_evidence_says_what_was_on_record() -> None:
     assert reason.citations[0].clause == "Table II"
 
 
-def test_a_test_that_the_book_does_not_know_is_refused() -> None:
-    with pytest.raises(FactsError, match="knows no test 'taste'"):
-        case_with(met("taste"), SCRAPED_CABLE)
+def test_a_test_that_the_book_does_not_know_answers_nothing_but_raises_when_not_met() -> None:
+    residual = left(SCRAPED_CABLE, *met("taste"))
+    assert (residual.likelihood, residual.disposition) == (Likelihood.C, Disposition.TEST_FIRST)
+    failed = left(SCRAPED_CABLE, a_test("taste", TestOutcome.NOT_MET))
+    assert failed.likelihood is Likelihood.A
+    assert failed.reasons[0].facts == ("criterion not met: taste",)
 
 
 @pytest.mark.parametrize(
