@@ -14,6 +14,7 @@ from rules import (
     Rulebook,
 )
 from triage_app.domain.case import Case, Finding, Photo
+from triage_app.domain.evidence_standing import Standing, Standings
 from triage_app.services.ports import CaseSummary
 
 HV_NOTICE = (
@@ -74,6 +75,13 @@ def case_lines(case: Case, assessment: CaseAssessment, rulebook: Rulebook) -> It
             yield finding_line(finding, assessment.of(finding.id), rulebook)
         elif finding.withdrawn:
             yield f"Finding {finding.number}: withdrawn because: {finding.withdrawn.reason}"
+    if case.evidence:
+        standings = Standings(case)
+        waiting = sum(standings.of(record) is Standing.WAITING for record in case.evidence)
+        yield (
+            f"{len(case.evidence)} records of evidence, {waiting} waiting for acceptance. "
+            f"See: underbody evidence {case.reference}"
+        )
 
 
 def finding_line(finding: Finding, assessment: Assessment, rulebook: Rulebook) -> str:

@@ -62,6 +62,9 @@ def test_the_list_says_what_each_record_is_worth(leak: Shell) -> None:
     assert by(leak, "Ben Ruiz", "accept-evidence", "R-1", "2").status == 0
     by(leak, "Ben Ruiz", "decline-evidence", "R-1", "3", "--reason", "not fitted")
     leak.must("withdraw-evidence", "R-1", "4", "--reason", "another model")
+    assert leak.must("show", "R-1").out.splitlines()[-1] == (
+        "4 records of evidence, 1 waiting for acceptance. See: underbody evidence R-1"
+    )
     out = leak.must("evidence", "R-1").out
     assert "maker's procedure comes first" in out.splitlines()[0]
     assert "Record 2, the whole car: isolation_resistance, criterion not met: accepted." in out
