@@ -1,27 +1,23 @@
 """Proof that a shop's overlay lowers nothing: book and book with overlay, cell by cell.
 
 Pairs for which the same rules speak in both are judged alike, so each kind of pair is compared
-once, in every zone, distance class and setting. Beyond outcomes, no action and no test that the
-book asks for may be lost, and no combination may stop to fire.
+once; and so is each kind of situation (zone, distance class, setting) to these rules. Beyond
+outcomes, no action and no test that the book asks for may be lost, and no combination may stop to
+fire.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 
-from rules.condition import Check
-from rules.proofs.coverage import DISTANCE_CLASSES
 from rules.proofs.overlay_examples import idle_rules
-from rules.proofs.setting import LOW_V, Pair, Setting, plain_settings, seen_in
+from rules.proofs.overlay_grid import Situation, grid, moved_zones
+from rules.proofs.setting import Pair
 from rules.proofs.steps import Proof, prove_damage, prove_steps
-from rules.proofs.verdict import Verdict, fired_in, verdict_of_fired
+from rules.proofs.verdict import Verdict, verdict_of_fired
 from rules.proofs.wiring import wiring_faults
 from rules.rule import Rule
 from rules.rulebook import Rulebook
-from rules.terms import Origin, ZoneId
-
-_JUST_LESS = 0.001
-_SIZES = {"depth_mm_min": "depth_mm", "length_mm_min": "length_mm"}
+from rules.terms import Origin
 
 
 def overlay_faults(ours: Rulebook, both: Rulebook) -> tuple[str, ...]:
@@ -31,7 +27,7 @@ def overlay_faults(ours: Rulebook, both: Rulebook) -> tuple[str, ...]:
     """
     file = "" if both.overlay is None else both.overlay.file
     book_faults = (
-        *prove_overlay(ours, both, whole=False).faults,
+        *prove_overlay(ours, both).faults,
         *wiring_faults(both),
         *idle_rules(both),
         *prove_steps(both).faults,
@@ -40,21 +36,16 @@ def overlay_faults(ours: Rulebook, both: Rulebook) -> tuple[str, ...]:
     return tuple(f"{file}, {fault}" for fault in book_faults)
 
 
-def prove_overlay(ours: Rulebook, both: Rulebook, *, whole: bool = True) -> Proof:
-    """Compare every pair of ours, and every word of the shop with the one that it is like.
-
-    Not ``whole`` leaves out the pairs for which the very same rows and words speak in both.
-    """
+def prove_overlay(ours: Rulebook, both: Rulebook) -> Proof:
+    """Compare every pair of ours, and every word of the shop with the one that it is like."""
     judgements = steps = 0
     faults: list[str] = []
-    same_map = ours.zones == both.zones
+    situations = grid(ours, both)
     for kind in _kinds(ours, both):
-        if not whole and same_map and kind.is_the_same:
-            continue
-        cells = _cells(both, kind)
-        judgements += 2 * len(cells)
-        steps += len(cells) * len(kind.pairs)
-        faults += _lowered(ours, both, kind, cells)
+        compared = list(situations.alike(kind.before, kind.after))
+        judgements += 2 * len(compared)
+        steps += len(situations.situations) * len(kind.pairs)
+        faults += _lowered(ours, both, kind, compared)
         faults += _lost_combinations(kind)
     return Proof(judgements=judgements, steps=steps, faults=tuple(dict.fromkeys(faults)))
 
@@ -69,18 +60,6 @@ class _Kind:
     beside_before: frozenset[tuple[str, str]]
     beside_after: frozenset[tuple[str, str]]
     touched: tuple[str, ...]
-
-    @property
-    def is_the_same(self) -> bool:
-        return (
-            self.before == self.after
-            and self.beside_before == self.beside_after
-            and not self.touched
-        )
-
-    @cached_property
-    def checks(self) -> list[Check]:
-        return [check for rule in (*self.before, *self.after) for check in rule.checks]
 
 
 def _kinds(ours: Rulebook, both: Rulebook) -> Iterable[_Kind]:
@@ -132,78 +111,18 @@ def _touched(ours: Rulebook, both: Rulebook, milder: Pair, worse: Pair) -> tuple
     )
 
 
-def _cells(both: Rulebook, kind: _Kind) -> list[tuple[str, Setting]]:
-    """Return every zone kind, distance class and setting, each with its name."""
-    return [
-        (f"zone {zone or 'not given'}, HV {name}, {named}", {**setting, **distance, "zone": zone})
-        for zone in _zones(both)
-        for name, distance in _distances(kind.checks).items()
-        for named, setting in _settings(both, kind.checks)
-    ]
-
-
-def _zones(both: Rulebook) -> list[ZoneId | None]:
-    """Return no zone, and one of each kind; a zone that the shop moved is a kind of its own."""
-    moved = _moved_zones(both)
-    kinds = {
-        (
-            zone.hv_runs_here,
-            any(both.zones[other].hv_runs_here for other in zone.adjacent),
-            zone.id in moved,
-            bool(moved.intersection(zone.adjacent)),
-        ): zone.id
-        for zone in both.zones.values()
-    }
-    return [None, *kinds.values()]
-
-
-def _moved_zones(both: Rulebook) -> frozenset[str]:
-    changes = () if both.overlay is None else both.overlay.changes
-    return frozenset(change.row for change in changes) & frozenset(both.zones)
-
-
-def _distances(checks: Sequence[Check]) -> Mapping[str, Setting]:
-    limits = sorted({check.limit for check in checks if check.key == "hv_within_mm"})
-    at_limits: dict[str, Setting] = {
-        f"{limit:g} mm away": {
-            "distance_to_hv_mm": limit,
-            "distance_uncertainty_mm": 0.0,
-            "covers_off": True,
-        }
-        for limit in limits
-    }
-    return {**DISTANCE_CLASSES, **at_limits}
-
-
-def _settings(both: Rulebook, checks: Sequence[Check]) -> list[tuple[str, Setting]]:
-    unknown, mild = plain_settings(both)
-    named: list[tuple[str, Setting]] = [
-        ("nothing measured", unknown),
-        ("everything mild", mild),
-        ("48 V and mild", {**mild, "system_voltage_v": LOW_V}),
-        ("48 V and nothing measured", {**unknown, "system_voltage_v": LOW_V}),
-        ("conductor in sight", {**mild, "hv_conductor_visible": True}),
-        ("orange near by", {**mild, "near_orange_area": True}),
-        ("an end hangs free", {**mild, "hangs_free": True}),
-    ]
-    for key, fact in _SIZES.items():
-        for limit in sorted({check.limit for check in checks if check.key == key}):
-            sizes = (limit, max(0.0, limit - _JUST_LESS))
-            named += [(f"{fact} {size:g}", {**mild, fact: size}) for size in sizes]
-    return named
-
-
 def _lowered(
-    ours: Rulebook, both: Rulebook, kind: _Kind, cells: Sequence[tuple[str, Setting]]
+    ours: Rulebook,
+    both: Rulebook,
+    kind: _Kind,
+    compared: Iterable[tuple[Situation, list[Rule], list[Rule]]],
 ) -> Iterator[str]:
-    milder, worse = kind.pairs[0]
-    for name, setting in cells:
-        before = fired_in(kind.before, seen_in(ours, milder, setting))
-        after = fired_in(kind.after, seen_in(both, worse, setting))
+    for situation, before, after in compared:
         less = _less(before, after, ours, both)
         if less:
-            rows = _blamed(before, after, kind, setting, both)
-            yield f"{rows}: would lower {'/'.join(worse)} ({name}): {less}."
+            rows = _blamed(before, after, kind, situation, both)
+            pair = "/".join(kind.pairs[0][1])
+            yield f"{rows}: would lower {pair} ({situation.name}): {less}."
             return
 
 
@@ -230,13 +149,17 @@ def _tests(fired: Iterable[Rule]) -> frozenset[str]:
 
 
 def _blamed(
-    before: Sequence[Rule], after: Sequence[Rule], kind: _Kind, setting: Setting, both: Rulebook
+    before: Sequence[Rule],
+    after: Sequence[Rule],
+    kind: _Kind,
+    situation: Situation,
+    both: Rulebook,
 ) -> str:
     """Return the shop's rows that made the difference."""
     known = {rule.id for rule in before}
     rows = [rule.id for rule in after if rule.id not in known and rule.origin is Origin.SHOP]
-    zone = setting.get("zone")
-    moved = [str(zone)] if zone in _moved_zones(both) else []
+    zone = situation.setting.get("zone")
+    moved = [str(zone)] if zone in moved_zones(both) else []
     return ", ".join([*rows, *kind.touched, *moved]) or "overlay"
 
 
