@@ -2,11 +2,12 @@
 
 import secrets
 import uuid
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from rules import Rulebook, load_rulebook
 from triage_app.domain.case import Case
+from triage_app.domain.safing.limits import SafingPolicy
 from triage_app.domain.signed import Signed
 from triage_app.report import Layout, render_report, render_rule_book
 from triage_app.services import Services
@@ -25,6 +26,7 @@ def open_services(settings: Settings) -> Services:
     Raises StorageError, RulebookError; then nothing was opened.
     """
     rulebook = open_rulebook(settings)
+    policy = safing_policy(settings)
 
     def with_rules(case: Case, changed_at: datetime) -> CaseSummary:
         return summarise(case, changed_at, rulebook)
@@ -45,7 +47,13 @@ def open_services(settings: Settings) -> Services:
         new_id=_new_id,
         sign_in_code=settings.sign_in_code or new_sign_in_code(),
         close=stores.close,
+        safing_policy=policy,
     )
+
+
+def safing_policy(settings: Settings) -> SafingPolicy:
+    """Return what the shop has set for the make-safe record; InvalidInputError when too loose."""
+    return SafingPolicy(oldest=timedelta(hours=settings.safing_hours))
 
 
 def open_rulebook(settings: Settings) -> Rulebook:

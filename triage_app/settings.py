@@ -69,6 +69,13 @@ class Settings:
             "used, nothing starts. Empty: the book alone.",
         },
     )
+    safing_hours: int = field(
+        default=8,
+        metadata={
+            "env": "UNDERBODY_SAFING_HOURS",
+            "about": "Hours for which a make-safe record stands, 1 to 8; then it is void.",
+        },
+    )
     page_size: PageSize = field(
         default=PageSize.A4,
         metadata={"env": "UNDERBODY_PAGE_SIZE", "about": "Paper of the report: A4 or Letter."},

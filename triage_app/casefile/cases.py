@@ -26,7 +26,7 @@ class CaseFile(Case):
 CASE_FILE: TypeAdapter[CaseFile] = TypeAdapter(CaseFile)
 _FIELDS = tuple(field.name for field in fields(Case))
 # Left out while empty: a case stored before there was such a field keeps its text and its hash.
-_ADDED_LATER = ("evidence", "clocks", "photo_pairs")
+_ADDED_LATER = ("evidence", "clocks", "photo_pairs", "safing")
 _ADDED_LATER_TO_PHOTOS = ("orange_opinions", "camera", "plan_pin")
 
 

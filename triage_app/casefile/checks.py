@@ -47,6 +47,20 @@ def faults_of(case: Case) -> Iterator[Fault]:
     yield from _repeated("reports", "sha256", (report.sha256 for report in case.reports))
     yield from _evidence(case)
     yield from _pairs(case)
+    yield from _safing(case)
+
+
+def _safing(case: Case) -> Iterator[Fault]:
+    photos = {photo.id for photo in case.photos}
+    for index, entry in enumerate(case.safing):
+        place: Path = ("safing", index)
+        yield from _id((*place, "id"), entry.id)
+        yield from _signed((*place, "recorded"), entry.recorded)
+        if entry.number != index + 1:
+            yield (*place, "number"), f"entries count from 1 without a gap, got {entry.number}."
+        if entry.photo_id is not None and entry.photo_id not in photos:
+            yield (*place, "photo_id"), f"the case has no photo '{entry.photo_id}'."
+    yield from _repeated("safing", "id", (entry.id for entry in case.safing))
 
 
 def _pairs(case: Case) -> Iterator[Fault]:

@@ -17,6 +17,7 @@ from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId
 from triage_app.domain.measuring import FromPhoto, Reference, Size
 from triage_app.domain.plan_view import PlanPin
 from triage_app.domain.proposals import OrangeOpinion
+from triage_app.domain.safing.entries import SafingEntry
 from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Incident, Vehicle, checked_number, checked_text
 
@@ -212,6 +213,7 @@ class Case:
     evidence: tuple[EvidenceRecord, ...] = ()
     clocks: tuple[CameraClock, ...] = ()
     photo_pairs: tuple[PhotoPair, ...] = ()
+    safing: tuple[SafingEntry, ...] = ()
 
     def photo(self, photo_id: PhotoId) -> Photo:
         for photo in self.photos:

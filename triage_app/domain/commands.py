@@ -30,6 +30,7 @@ from triage_app.domain.geometry import Outline, check_inside
 from triage_app.domain.ids import FindingId, MarkId, PhotoId
 from triage_app.domain.merging import merged
 from triage_app.domain.photo_commands import PhotoCommand
+from triage_app.domain.safing.commands import SafingCommand
 from triage_app.domain.scale_command import ScalePhoto
 from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Incident, Vehicle, checked_text
@@ -311,6 +312,7 @@ AnyCommand = (
     | DeclineEvidence
     | WithdrawEvidence
     | PhotoCommand
+    | SafingCommand
 )
 
 

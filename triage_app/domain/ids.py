@@ -10,6 +10,7 @@ PhotoId = NewType("PhotoId", str)
 FindingId = NewType("FindingId", str)
 MarkId = NewType("MarkId", str)
 EvidenceId = NewType("EvidenceId", str)
+SafingId = NewType("SafingId", str)
 Sha256 = NewType("Sha256", str)
 
 _CLIENT_MADE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")

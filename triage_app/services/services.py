@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from rules import Rulebook
+from triage_app.domain.safing.limits import SafingPolicy
 from triage_app.services.archive import Archive
 from triage_app.services.evidence import EvidenceRecords
 from triage_app.services.intake import Intake
@@ -11,6 +12,7 @@ from triage_app.services.measuring import Measuring
 from triage_app.services.photos import Photos
 from triage_app.services.ports import BlobStore, CaseStore, Clock, NewId, SessionStore, ShopStore
 from triage_app.services.reporting import Reporting
+from triage_app.services.safing import Safing
 from triage_app.services.scale_records import ScaleRecords
 from triage_app.services.sign_in import SignIn
 from triage_app.services.triage import Triage
@@ -31,6 +33,7 @@ class Services:
         new_id: NewId,
         sign_in_code: str,
         close: Callable[[], None],
+        safing_policy: SafingPolicy | None = None,
     ) -> None:
         self._close = close
         self.cases = cases
@@ -43,6 +46,13 @@ class Services:
         self.scale_records = ScaleRecords(shop=shop, clock=clock)
         self.measuring = Measuring(
             cases=cases, blobs=blobs, records=self.scale_records, marking=self.marking
+        )
+        self.safing = Safing(
+            cases=cases,
+            clock=clock,
+            new_id=new_id,
+            rulebook=rulebook,
+            policy=safing_policy or SafingPolicy(),
         )
         self.triage = Triage(cases=cases, rulebook=rulebook)
         self.reporting = Reporting(cases=cases, blobs=blobs, triage=self.triage, clock=clock)

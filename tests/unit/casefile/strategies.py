@@ -14,6 +14,7 @@ from rules import (
     TestOutcome,
     ZoneId,
 )
+from tests.unit.casefile.safing_strategies import safing_entries
 from triage_app.domain.case import (
     Case,
     Finding,
@@ -277,6 +278,7 @@ def cases(draw: st.DrawFn) -> Case:
             )
             for number in range(draw(st.integers(0, 2)))
         ),
+        safing=draw(safing_entries(photo_count)),
         clocks=draw(st.lists(clocks, max_size=2, unique_by=lambda clock: clock.camera).map(tuple)),
         photo_pairs=tuple(
             PhotoPair(

@@ -6,7 +6,17 @@ from typing import get_args
 
 import pytest
 
-from tests.builders import AN_INSTRUMENT, SIGNED, a_finding, a_photo, a_test, record_of, some_tags
+from tests.builders import (
+    AN_INSTRUMENT,
+    NOON,
+    SIGNED,
+    a_finding,
+    a_photo,
+    a_test,
+    record_of,
+    some_tags,
+)
+from tests.safing_records import SMALL_LAYOUT, a_reading, a_step, a_temperature
 from triage_app.casefile.commands import command_from_json, command_to_json
 from triage_app.domain.case import IssuedReport, Measures
 from triage_app.domain.commands import (
@@ -27,7 +37,8 @@ from triage_app.domain.commands import (
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.evidence_commands import AcceptEvidence, DeclineEvidence, WithdrawEvidence
 from triage_app.domain.geometry import Ellipse, Point, rectangle
-from triage_app.domain.ids import EvidenceId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.ids import EvidenceId, FindingId, MarkId, PhotoId, SafingId, Sha256
+from triage_app.domain.isolation import IsolationMeasurement, TwoVoltages
 from triage_app.domain.measuring import KnownRectangle
 from triage_app.domain.photo_commands import (
     CompareClock,
@@ -37,9 +48,20 @@ from triage_app.domain.photo_commands import (
     PinPhoto,
 )
 from triage_app.domain.proposals import Opinion
+from triage_app.domain.safing.commands import (
+    ChooseLayout,
+    RecordHappening,
+    RecordIsolation,
+    RecordReading,
+    RecordStep,
+    RecordTemperature,
+)
+from triage_app.domain.safing.entries import Happened, Happening, LayoutChosen
+from triage_app.domain.safing.steps import Step
 from triage_app.domain.scale_command import ScalePhoto
 from triage_app.domain.vehicle import Answer, Incident, Vehicle
 
+S1 = SafingId("S1")
 F1, M1, P1, E1 = FindingId("F1"), MarkId("M1"), PhotoId("P1"), EvidenceId("E1")
 A_MARK = AddMark(
     finding_id=F1,
@@ -92,6 +114,21 @@ ONE_OF_EACH: list[AnyCommand] = [
     AcceptEvidence(record_id=E1),
     DeclineEvidence(record_id=E1, reason="Another car's sheet."),
     WithdrawEvidence(record_id=E1, reason="Another car's sheet."),
+    RecordStep(entry_id=S1, what=a_step(Step.INSTRUMENT_PROVED), note="CAT III", again=True),
+    RecordReading(entry_id=S1, what=a_reading(volts=2.5), photo_id=P1),
+    RecordTemperature(entry_id=S1, what=a_temperature(21.5), done_at=NOON),
+    RecordHappening(entry_id=S1, what=Happened(what=Happening.LOCK_REMOVED)),
+    ChooseLayout(entry_id=S1, what=LayoutChosen(layout=SMALL_LAYOUT)),
+    RecordIsolation(
+        entry_id=S1,
+        what=IsolationMeasurement(
+            island="rear drive unit",
+            working_v=400,
+            two_voltages=TwoVoltages(vb=400, v1=240, v2=160, resistor_ohm=2e5, v_prime=96),
+            instrument="meter",
+            procedure="Invented manual 7-2",
+        ),
+    ),
 ]
 
 

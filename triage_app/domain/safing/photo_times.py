@@ -1,0 +1,29 @@
+"""Photos against the record: one that was taken before the record stood is pointed out."""
+
+from datetime import datetime
+
+from triage_app.domain.case import Case, Photo
+
+
+def photos_before(case: Case, stands_since: datetime | None) -> tuple[Photo, ...]:
+    """Return the photos with an open finding that were taken before the record stood.
+
+    Only photos whose real time is known (the camera's clock was compared) can be told; see
+    ``photos_without_time`` for the others. Without a record no photo was taken after one: all.
+    """
+    return tuple(
+        photo
+        for photo in case.photos
+        if case.marks_on(photo.id)
+        and (at := case.really_taken_at(photo)) is not None
+        and (stands_since is None or at < stands_since)
+    )
+
+
+def photos_without_time(case: Case) -> tuple[Photo, ...]:
+    """Return the photos with an open finding of which nobody can tell when they were taken."""
+    return tuple(
+        photo
+        for photo in case.photos
+        if case.marks_on(photo.id) and case.really_taken_at(photo) is None
+    )
