@@ -93,7 +93,7 @@ def _plane(
     return ScalePlane(
         cards=plane.card_numbers,
         rests_on=plane.scale,
-        camera_height_mm=round(plane.camera.height_mm, 1),
+        camera_height_mm=round(plane.camera.nearest_mm, 1),
         mm_per_px_at_card=round(float(np.linalg.norm(at_card[1] - at_card[0])), 4),
         border_shift_px=round(plane.shift_px, 2),
     ), ""

@@ -6,7 +6,7 @@ deviation to either side (a square root of the covariance; Julier and Uhlmann 20
 A size is worked out in each; half the difference of a pair is that direction's share.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -21,10 +21,23 @@ STEEPEST_DEG = 75.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Camera:
-    """Where the camera stood over the plane: the nearest height, and its foot point in mm."""
+    """Where the camera stood over the plane: height and foot point in mm.
+
+    ``or_else`` are the other places where it may have stood, by other focal lengths.
+    """
 
     height_mm: float
     foot_mm: tuple[float, float]
+    or_else: tuple["Camera", ...] = ()
+
+    @property
+    def places(self) -> tuple["Camera", ...]:
+        return (self, *self.or_else)
+
+    @property
+    def nearest_mm(self) -> float:
+        """The least height at which it may have stood."""
+        return min(place.height_mm for place in self.places)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,14 +115,13 @@ def deviations(covariance: Floats) -> Floats:
 def camera_over(to_photo: Floats, lens: Lens) -> Camera:
     """Return where the camera stood, by a homography (3, 3) from mm to the photo's frame.
 
-    Of all focal lengths that the lens may have, that counts which brings the camera nearest.
+    The likeliest focal length comes first; the ends of what the lens may have follow.
     """
-    stood = [
+    likely, *others = (
         _stood(to_photo, focal_frac / lens.focal_frac)
         for focal_frac in (lens.focal_frac, *lens.focal_range)
-    ]
-    nearest = min(stood, key=lambda each: each.height_mm)
-    return Camera(height_mm=nearest.height_mm, foot_mm=stood[0].foot_mm)
+    )
+    return replace(likely, or_else=tuple(others))
 
 
 def squareness(to_photo: Floats) -> Floats:

@@ -25,7 +25,7 @@ NORMAL_95 = 1.96
 CARD_THICKNESS_MM = 1.0
 # Beyond this share of the value a size says nothing that is worth writing down. Judgement.
 WORST_SHARE = 0.25
-_DEPTH_STEPS = 5
+_DEPTH_STEPS = 7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,7 +133,7 @@ def _off_plane(plane: Plane, depth: Depth) -> tuple[float, float]:
     """Return by how much a length may be shorter, and longer, than it reads in the plane."""
     if plane.camera is None:
         return plane.spread
-    height_mm = plane.camera.height_mm
+    height_mm = plane.camera.nearest_mm
     behind_mm = depth.behind_mm + CARD_THICKNESS_MM
     shorter = max(0.0, 1.0 - depth.before_mm / height_mm)
     return shorter * plane.spread[0], (1.0 + behind_mm / height_mm) * plane.spread[1]
@@ -286,17 +286,31 @@ def _over_depths(
     depth: Depth,
     gap_mm: float,
 ) -> tuple[float, float]:
-    """Return the least and the greatest distance over all depths that either outline may have."""
+    """Return the least and the greatest distance over all depths that either outline may have.
+
+    The least leaves the difference of the depths out, so that it stays below every distance that
+    lies between the steps too.
+    """
     if camera is None:
         return gap_mm, gap_mm
     depths = np.linspace(-depth.before_mm, depth.behind_mm + CARD_THICKNESS_MM, _DEPTH_STEPS)
-    foot = np.array(camera.foot_mm)
-    ways = []
-    for deep_one in depths:
-        for deep_other in depths:
-            apart = _nearest(
-                [foot + (ring - foot) * (1 + deep_one / camera.height_mm) for ring in one],
-                [foot + (ring - foot) * (1 + deep_other / camera.height_mm) for ring in other],
-            ).gap_mm
-            ways.append(float(np.hypot(apart, deep_one - deep_other)))
-    return min(*ways, gap_mm), max(*ways, gap_mm)
+    pairs = [
+        (place, deep, deeper) for place in camera.places for deep in depths for deeper in depths
+    ]
+    beside = [_off(one, other, *pair) for pair in pairs]
+    ways = [
+        float(np.hypot(way, pair[1] - pair[2])) for way, pair in zip(beside, pairs, strict=True)
+    ]
+    return min(*beside, gap_mm), max(*ways, gap_mm)
+
+
+def _off(
+    one: Sequence[Floats], other: Sequence[Floats], place: Camera, deep: float, deeper: float
+) -> float:
+    return _nearest(_seen_at(one, place, deep), _seen_at(other, place, deeper)).gap_mm
+
+
+def _seen_at(rings: Sequence[Floats], place: Camera, deep_mm: float) -> list[Floats]:
+    """Return where an outline truly lies if it is so deep behind the plane that it is seen in."""
+    foot = np.array(place.foot_mm)
+    return [foot + (ring - foot) * (1 + deep_mm / place.height_mm) for ring in rings]

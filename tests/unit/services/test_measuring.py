@@ -1,11 +1,16 @@
 """Sizes from photos reach a finding with what they rest on, and the rules with the worse end."""
 
+import math
 from dataclasses import replace
 from importlib.resources import files
 
+import cv2
+import numpy as np
 import pytest
+from PIL import Image
 
 from tests.builders import ESTIMATOR, a_jpeg, some_tags
+from tests.card_photos import Laid, Phone, as_jpeg, photo_of
 from tests.unit.services.shop import a_shop
 from triage_app.domain.case import Case, Finding, Measures
 from triage_app.domain.errors import InvalidInputError, NoScaleError, StaleCaseError
@@ -14,6 +19,7 @@ from triage_app.domain.geometry import Outline, Point, polygon, rectangle
 from triage_app.domain.ids import FindingId
 from triage_app.domain.measuring import KnownDistance, KnownRectangle, Size
 from triage_app.domain.scale import CardKind
+from triage_app.imaging.card_design import SQUARE_CARDS, charuco_board
 from triage_app.imaging.plane_sizes import Depth
 from triage_app.services import Services
 from triage_app.services.measuring import MarkSizes
@@ -241,3 +247,54 @@ def test_corners_out_of_order_are_no_rectangle(shop: Services) -> None:
     case = shop.measuring.set_reference(case.id, case.photos[0].id, crossed, by=ESTIMATOR)
     with pytest.raises(NoScaleError, match="in order around it"):
         shop.measuring.plane_of(case.photos[0])
+
+
+def _board_photo(number: int, *, model: str = "Demo Phone") -> bytes:
+    """Return a photo of the board from one of several sides; focal length 0.8 of the long side."""
+    phone = Phone(
+        rotation=(0.45 * math.cos(number), 0.45 * math.sin(number), 0.1),
+        translation_mm=(-80, -110, 360),
+        size_px=(1200, 900),
+        focal_frac=0.8,
+    )
+    board = charuco_board().generateImage((1360, 1904), marginSize=0, borderBits=1)  # 8 per mm
+    corners_mm = np.array([[0, 0, 0], [170, 0, 0], [170, 238, 0], [0, 238, 0]], dtype=np.float64)
+    source = np.array([[0, 0], [1360, 0], [1360, 1904], [0, 1904]], dtype=np.float32) - 0.5
+    seen = (phone.see(corners_mm) - 0.5).astype(np.float32)
+    drawn = cv2.warpPerspective(
+        np.asarray(board),
+        cv2.getPerspectiveTransform(source, seen),
+        phone.size_px,
+        flags=cv2.INTER_AREA,
+        borderValue=(255,),
+    )
+    exif = Image.Exif()
+    exif[0x010F], exif[0x0110] = "Demo", model
+    return as_jpeg(Image.fromarray(cv2.GaussianBlur(drawn, (0, 0), 0.8)), exif=exif)
+
+
+def test_a_lens_calibrated_once_is_used_for_the_photos_of_its_phone(shop: Services) -> None:
+    record = shop.scale_records.calibrate_lens([_board_photo(n) for n in range(8)], by=ESTIMATOR)
+    assert record.camera == "Demo Demo Phone"
+    assert record.focal_frac == pytest.approx(0.8, rel=0.01)
+    assert abs(record.k1) < 3 * record.k1_standard
+    assert shop.scale_records.lenses() == [record]
+    shop.scale_records.record_card_side(CardKind.SQUARE, 60.0, by=ESTIMATOR)
+    phone = Phone(rotation=(0.2, 0.1, 0), translation_mm=(0, 0, 450), size_px=(1200, 900))
+    picture = photo_of(phone, [Laid(card=SQUARE_CARDS[3])])
+    opened = shop.intake.open_case(by=ESTIMATOR)
+    for model in ("Demo Phone", "Other Phone"):
+        exif = Image.Exif()
+        exif[0x010F], exif[0x0110] = "Demo", model
+        data = as_jpeg(picture, exif=exif)
+        shop.intake.add_photo(opened.id, data, file_name=f"{model}.jpg", by=ESTIMATOR)
+    mine, others = shop.cases.get(opened.id).photos
+    assert shop.measuring.plane_of(mine).lens.is_calibrated
+    assert not shop.measuring.plane_of(others).lens.is_calibrated
+
+
+def test_boards_of_two_phones_calibrate_neither(shop: Services) -> None:
+    photos = [_board_photo(n) for n in range(7)] + [_board_photo(7, model="Other Phone")]
+    with pytest.raises(InvalidInputError, match="several cameras"):
+        shop.scale_records.calibrate_lens(photos, by=ESTIMATOR)
+    assert shop.scale_records.lenses() == []
