@@ -1,40 +1,46 @@
 """Proposes where orange HV cable may be seen. Suggestions: they may raise a flag, never lower.
 
-Colour alone, in CIELAB after a simple white balance: orange is a hue between rust and the yellow
-of warning labels, and much more saturated than rust. A region needs a core of strong colour, and
-then takes in the weaker colour around it (shade, dirt).
+Colour proposes (``orange_colour``): a region has a core of strong colour and takes in the weaker
+colour around it (shade, dirt). Shape and surface dispose (``orange_shape``), and only of what is
+very unlike a cable and away from all that is like one.
 docs/explanation/orange-areas.md says what was measured.
 """
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
-import numpy.typing as npt
 
 from triage_app.domain.geometry import Point, Ring, Rings, RingShape, rectangle
+from triage_app.imaging.orange_colour import Colours, Mask, Pixels, read_colours
+from triage_app.imaging.orange_shape import LEAST_LIKENESS, Readings, likeness, read_region
 
 MAX_AREAS = 20
 MAX_POINTS_PER_AREA = 60
 
-# CIELAB hue angle: rust and copper lie below or are paler, label yellow lies above. Towards
-# clipping, red stops to rise while green and blue still do, so bright orange looks yellower and
-# paler than it is: the limit gives way where red is high, unless the colour is still full.
-_REDDEST_DEG = 38.0
-_RED_LEVELS, _YELLOWEST_DEG = (190.0, 250.0), (76.0, 94.0)
-_FULL_CHROMA, _YELLOWEST_FULL_DEG = (60.0, 72.0), 74.0
-_CORE_CHROMA, _WIDE_CHROMA = 44.0, 28.0
-_WIDE_YELLOWER_DEG = 8.0  # highlights on a cable, taken in only where they join its core
 _MIN_CORE_FRAC = 4e-5  # 77 pixels of 1600 x 1200
 _REACH_PX = 49  # a region reaches half of this beyond its core
-_MIN_RED_OVER_BLUE = 30  # below this no colour can have the chroma asked for
+_MAX_REGIONS = 40
+_ROOM_PX = 12  # around a region, so that its surroundings can be read
+_ALL_ORANGE = 0.85  # where this share of a photo is one region, no shape is to be seen
 
-# Beyond these the middle of the photo is not grey metal under a tinted lamp but a coloured thing.
-_LAMP_TINTS = (0.6, 1.45)
-
-_Pixels = npt.NDArray[np.uint8]
-_Mask = npt.NDArray[np.uint8]
+# Frayed and charred ends are rough, short and dull, and lie next to the cable they belong to.
+_NEXT_TO_PX = 50
 
 
-def orange_areas(pixels: _Pixels) -> tuple[Rings, ...]:
+@dataclass(frozen=True, slots=True, eq=False)
+class Region:
+    """One region of cable colour: its mask in a cut of the picture that begins at (top, left)."""
+
+    mask: Mask
+    top: int
+    left: int
+    area_px: int
+    readings: Readings
+
+
+def orange_areas(pixels: Pixels) -> tuple[Rings, ...]:
     """Return outlines of orange regions in upright sRGB ``pixels``, largest first."""
     mask = orange_mask(pixels)
     height_px, width_px = mask.shape
@@ -44,67 +50,71 @@ def orange_areas(pixels: _Pixels) -> tuple[Rings, ...]:
     return tuple(Rings(shape=RingShape.POLYGON, rings=(ring,)) for ring in rings)
 
 
-def orange_mask(pixels: _Pixels) -> _Mask:
+def orange_mask(pixels: Pixels) -> Mask:
     """Return 1 where orange was found, 0 elsewhere, for upright sRGB pixels."""
-    core, wide = _core_and_wide(_balanced(pixels), red=pixels[..., 0])
-    closed = cv2.morphologyEx(wide, cv2.MORPH_CLOSE, np.ones((13, 13), np.uint8))
+    colours = read_colours(pixels)
+    mask = np.zeros(colours.core.shape, np.uint8)
+    doubtful, largest_px = [], 0
+    for region in _regions(colours):
+        is_all = region.area_px > _ALL_ORANGE * mask.size
+        if is_all or likeness(region.readings) >= LEAST_LIKENESS:
+            _cut(region, mask)[region.mask > 0] = 1
+            largest_px = max(largest_px, region.area_px)
+        else:
+            doubtful.append(region)
+    if doubtful and largest_px:
+        _take_in_ends([one for one in doubtful if one.area_px < largest_px], mask)
+    return mask
+
+
+def _take_in_ends(regions: list[Region], mask: Mask) -> None:
+    """Add regions that lie next to what is in the mask."""
+    reach = np.ones((2 * _NEXT_TO_PX + 1, 2 * _NEXT_TO_PX + 1), np.uint8)
+    near = cv2.dilate(mask, reach).astype(np.uint8)
+    for region in regions:
+        if _cut(region, near)[region.mask > 0].any():
+            _cut(region, mask)[region.mask > 0] = 1
+
+
+def regions_of(pixels: Pixels) -> list[Region]:
+    """Return every region of cable colour, like a cable or not, largest first."""
+    return list(_regions(read_colours(pixels)))
+
+
+def _cut(region: Region, picture: Mask) -> Mask:
+    height, width = region.mask.shape
+    return picture[region.top : region.top + height, region.left : region.left + width]
+
+
+def _regions(colours: Colours) -> Iterator[Region]:
+    seeds = _large_pieces(colours.core)
+    if not seeds.any():
+        return
+    closed = cv2.morphologyEx(colours.wide, cv2.MORPH_CLOSE, np.ones((13, 13), np.uint8))
     opened = cv2.morphologyEx(closed, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
-    return _around_core(opened.astype(np.uint8), core)
+    reach = cv2.dilate(seeds, np.ones((_REACH_PX, _REACH_PX), np.uint8))
+    near = cv2.bitwise_and(opened, reach)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(near, connectivity=8)
+    has_core = np.bincount(labels[seeds > 0], minlength=count) > 0
+    has_core[0] = False
+    by_size = np.argsort(-stats[:, cv2.CC_STAT_AREA], kind="stable")
+    for number in [int(each) for each in by_size if has_core[each]][:_MAX_REGIONS]:
+        left, top, width, height, area_px = (int(value) for value in stats[number])
+        y, x = max(0, top - _ROOM_PX), max(0, left - _ROOM_PX)
+        cut = labels[y : top + height + _ROOM_PX, x : left + width + _ROOM_PX]
+        region = (cut == number).astype(np.uint8)
+        readings = read_region(region, colours, (y, x))
+        yield Region(region, y, x, area_px, readings)
 
 
-def _balanced(pixels: _Pixels) -> _Pixels:
-    """Return the pixels under white light, taking most of an underside to be grey."""
-    sample = pixels[::4, ::4].reshape(-1, 3).astype(np.float32)
-    lit = sample[(sample.min(axis=1) > 20) & (sample.max(axis=1) < 240)]
-    if lit.shape[0] < 100:
-        return pixels
-    red, blue = (float(np.median(lit[:, channel] / lit[:, 1])) for channel in (0, 2))
-    if not all(_LAMP_TINTS[0] <= tint <= _LAMP_TINTS[1] for tint in (red, blue)):
-        return pixels
-    balanced: _Pixels = cv2.LUT(pixels, _gains(1 / red, 1.0, 1 / blue)).astype(np.uint8)
-    return balanced
-
-
-def _gains(*gains: float) -> npt.NDArray[np.uint8]:
-    levels = np.arange(256)[None, :, None] * np.array(gains)[None, None, :]
-    table: npt.NDArray[np.uint8] = np.clip(np.rint(levels), 0, 255).astype(np.uint8)
-    return table
-
-
-def _core_and_wide(pixels: _Pixels, red: _Mask) -> tuple[_Mask, _Mask]:
-    shape = pixels.shape[:2]
-    core, wide = np.zeros(shape, np.uint8), np.zeros(shape, np.uint8)
-    # Only what is redder than blue can be orange; CIELAB of all other pixels is spared.
-    reddish = cv2.subtract(pixels[..., 0], pixels[..., 2]) >= _MIN_RED_OVER_BLUE
-    colours = pixels[reddish]
-    if colours.size == 0:
-        return core, wide
-    lab = cv2.cvtColor(colours[None].astype(np.float32) / 255, cv2.COLOR_RGB2LAB)[0]
-    chroma = np.hypot(lab[:, 1], lab[:, 2])
-    hue_deg = np.degrees(np.arctan2(lab[:, 2], lab[:, 1]))
-    yellowest_deg = np.interp(red[reddish], _RED_LEVELS, _YELLOWEST_DEG)
-    fullness = np.interp(chroma, _FULL_CHROMA, (0.0, 1.0))
-    yellowest_deg += fullness * (_YELLOWEST_FULL_DEG - yellowest_deg)
-    not_red = hue_deg >= _REDDEST_DEG
-    core[reddish] = not_red & (hue_deg <= yellowest_deg) & (chroma >= _CORE_CHROMA)
-    almost = hue_deg <= yellowest_deg + _WIDE_YELLOWER_DEG
-    wide[reddish] = not_red & almost & (chroma >= _WIDE_CHROMA)
-    return core, wide
-
-
-def _around_core(wide: _Mask, core: _Mask) -> _Mask:
-    """Keep what joins, and lies near, a piece of core that is larger than a speck of rust."""
+def _large_pieces(core: Mask) -> Mask:
+    """Return the pieces of core that are larger than a speck of rust."""
     pieces = cv2.morphologyEx(core, cv2.MORPH_OPEN, np.ones((3, 3), np.uint8))
     _, labels, stats, _ = cv2.connectedComponentsWithStats(pieces, connectivity=8)
     is_large = stats[:, cv2.CC_STAT_AREA] >= _MIN_CORE_FRAC * core.size
     is_large[0] = False
-    seeds = is_large[labels].astype(np.uint8)
-    near = cv2.bitwise_and(wide, cv2.dilate(seeds, np.ones((_REACH_PX, _REACH_PX), np.uint8)))
-    count, labels, _, _ = cv2.connectedComponentsWithStats(near, connectivity=8)
-    has_core = np.bincount(labels[seeds > 0], minlength=count) > 0
-    has_core[0] = False
-    mask: _Mask = has_core[labels].astype(np.uint8)
-    return mask
+    seeds: Mask = is_large[labels].astype(np.uint8)
+    return seeds
 
 
 def _ring(contour: cv2.typing.MatLike, width_px: int, height_px: int) -> Ring:

@@ -41,10 +41,13 @@ class _Edges:
     part: npt.NDArray[np.int64]
 
 
-def edge_blur_px(grey: _Grey) -> float | None:
-    """Return the blur of a photo's edges (Gaussian sigma in px), or None when it has no edges."""
+def edge_blur_px(grey: _Grey, *, least_edges: int = _MIN_EDGES) -> float | None:
+    """Return the blur of a photo's edges (Gaussian sigma in px), or None when it has no edges.
+
+    A direction with fewer than ``least_edges`` edge pixels says nothing.
+    """
     edges = _edges(grey)
-    whole = _blur_by_direction(edges.ratio, edges.direction, _MIN_EDGES)
+    whole = _blur_by_direction(edges.ratio, edges.direction, least_edges)
     if not whole:
         return None
     blur_px = max(whole.values())

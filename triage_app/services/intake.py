@@ -1,11 +1,15 @@
 """Open a case, write down the car and the incident, take in photos."""
 
 import logging
+import os
 import time
+from collections import deque
 from collections.abc import Callable, Iterable
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
+from itertools import islice
 
 from triage_app.domain.case import Case, Photo
 from triage_app.domain.commands import AddPhoto, DescribeIncident, DescribeVehicle
@@ -13,7 +17,7 @@ from triage_app.domain.errors import InvalidInputError, NotFoundError, PhotoReje
 from triage_app.domain.ids import CaseId, PhotoId, Sha256, checked_id
 from triage_app.domain.signed import Operator, Signed
 from triage_app.domain.vehicle import Incident, Vehicle, checked_text
-from triage_app.imaging.reading import read_photo
+from triage_app.imaging.reading import PhotoReading, read_photo
 from triage_app.imaging.resize import upright_jpeg
 from triage_app.services.ports import BlobStore, CaseStore, Clock, NewId
 
@@ -22,6 +26,8 @@ _log = logging.getLogger(__name__)
 MAX_PHOTO_BYTES = 200_000_000
 MAX_PHOTOS_PER_CASE = 1_000
 _PREVIEWS_KEPT = 48
+_READERS = max(1, min(4, os.cpu_count() or 1))
+_TOO_LARGE = "The file is larger than 200 MB."
 
 
 class PhotoAnswer(StrEnum):
@@ -106,12 +112,55 @@ class Intake:
         A file that is no usable photo is REFUSED in the outcome, never raised; NotFoundError and
         StorageError are raised, because they concern every file.
         """
-        shown_name = _shown_name(file_name)
+        self._cases.get(case_id)
+        return self._take_in(case_id, file_name, data, _read_or_refused(data), by)
+
+    def add_photos(
+        self,
+        case_id: CaseId,
+        files: Iterable[tuple[str, bytes]],
+        *,
+        by: Operator,
+        progress: Progress | None = None,
+    ) -> list[PhotoOutcome]:
+        """Take in many files (name, bytes); one bad file does not disturb the others.
+
+        Files are read on every core and stored one by one in the order given. No more are read
+        ahead than there are cores, so that memory does not grow with their number.
+        """
+        listed = list(files)
+        self._cases.get(case_id)
+        outcomes = []
+        with ThreadPoolExecutor(_READERS, thread_name_prefix="photo") as readers:
+            ahead: deque[Future[PhotoReading | PhotoRejectedError]] = deque()
+            waiting = iter(listed)
+            for _, data in islice(waiting, _READERS + 1):
+                ahead.append(readers.submit(_read_or_refused, data))
+            for done, (file_name, data) in enumerate(listed, start=1):
+                reading = ahead.popleft().result()
+                for _, later in islice(waiting, 1):
+                    ahead.append(readers.submit(_read_or_refused, later))
+                outcomes.append(self._take_in(case_id, file_name, data, reading, by))
+                if progress:
+                    progress(done, len(listed))
+        return outcomes
+
+    def _take_in(
+        self,
+        case_id: CaseId,
+        file_name: str,
+        data: bytes,
+        reading: PhotoReading | PhotoRejectedError,
+        by: Operator,
+    ) -> PhotoOutcome:
+        """Store one file that was read, and answer for it."""
         started = time.perf_counter()
+        shown_name = _shown_name(file_name)
         case = self._cases.get(case_id)
         try:
             _check_counts(case, data)
-            reading = read_photo(data)
+            if isinstance(reading, PhotoRejectedError):
+                raise reading
         except PhotoRejectedError as error:
             return PhotoOutcome(file_name=shown_name, answer=PhotoAnswer.REFUSED, reason=str(error))
         sha256 = self._blobs.put(data)
@@ -140,23 +189,6 @@ class Intake:
         return PhotoOutcome(
             file_name=shown_name, answer=answer, photo=applied.after.photo_with(sha256)
         )
-
-    def add_photos(
-        self,
-        case_id: CaseId,
-        files: Iterable[tuple[str, bytes]],
-        *,
-        by: Operator,
-        progress: Progress | None = None,
-    ) -> list[PhotoOutcome]:
-        """Take in many files (name, bytes); one bad file does not disturb the others."""
-        listed = list(files)
-        outcomes = []
-        for done, (file_name, data) in enumerate(listed, start=1):
-            outcomes.append(self.add_photo(case_id, data, file_name=file_name, by=by))
-            if progress:
-                progress(done, len(listed))
-        return outcomes
 
     def photo_jpeg(
         self, case_id: CaseId, photo_id: PhotoId, *, longest_side_px: int | None = None
@@ -192,9 +224,19 @@ class Intake:
         return True
 
 
+def _read_or_refused(data: bytes) -> PhotoReading | PhotoRejectedError:
+    """Return what is read of a file, or why it is refused; too large a file is not even read."""
+    if len(data) > MAX_PHOTO_BYTES:
+        return PhotoRejectedError(_TOO_LARGE)
+    try:
+        return read_photo(data)
+    except PhotoRejectedError as error:
+        return error
+
+
 def _check_counts(case: Case, data: bytes) -> None:
     if len(data) > MAX_PHOTO_BYTES:
-        raise PhotoRejectedError("The file is larger than 200 MB.")
+        raise PhotoRejectedError(_TOO_LARGE)
     if len(case.photos) >= MAX_PHOTOS_PER_CASE:
         raise PhotoRejectedError(f"A case holds at most {MAX_PHOTOS_PER_CASE} photos.")
 

@@ -9,6 +9,7 @@ from triage_app.services.evidence import EvidenceRecords
 from triage_app.services.intake import Intake
 from triage_app.services.marking import Marking
 from triage_app.services.measuring import Measuring
+from triage_app.services.photo_views import PhotoViews
 from triage_app.services.photos import Photos
 from triage_app.services.ports import BlobStore, CaseStore, Clock, NewId, SessionStore, ShopStore
 from triage_app.services.reporting import Reporting
@@ -54,6 +55,7 @@ class Services:
             rulebook=rulebook,
             policy=safing_policy or SafingPolicy(),
         )
+        self.photo_views = PhotoViews(cases=cases, blobs=blobs)
         self.triage = Triage(cases=cases, rulebook=rulebook)
         self.reporting = Reporting(cases=cases, blobs=blobs, triage=self.triage, clock=clock)
         self.archive = Archive(cases=cases, blobs=blobs)

@@ -38,3 +38,13 @@ def opinion_line(opinion: Opinion, by: str, reason: str) -> str:
 def orange_label(area: int, opinion: Opinion | None) -> str:
     """Return what the photo itself says at an area."""
     return f"A{area + 1}" + ("?" if opinion is None else "")
+
+
+# Retakes ----------------------------------------------------------------------------------------
+
+RETAKE = "Retake this one, while the car is still up:"
+RETAKE_UPLOAD = "Retake, while the car is still up:"
+
+
+def retake_at_mark(photo_number: int) -> str:
+    return f"Retake photo {photo_number} of this damage, while the car is still up:"

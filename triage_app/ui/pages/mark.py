@@ -17,6 +17,7 @@ from triage_app.ui.widgets.measure_panel import measure_panel
 from triage_app.ui.widgets.notices import next_step, show_notices
 from triage_app.ui.widgets.orange_areas import orange_areas
 from triage_app.ui.widgets.photo_turner import photo_turner, strip_of
+from triage_app.ui.widgets.retake import retake_at_marks, retake_photo
 from triage_app.ui.widgets.tag_form import tag_form
 from triage_app.ui.widgets.unseen_damage import unseen_damage
 
@@ -42,6 +43,7 @@ def show() -> None:
         with right:
             # Beside the photo and not above it, which would push the photo down the page.
             next_step(_what_next(case, finding), go_to=_where_next(case))
+            retake_photo(photo)
             orange_areas(case.id, photo)
             _beside(opened, finding, photo)
 
@@ -80,6 +82,7 @@ def _beside(opened: OpenCase, finding: Finding | None, photo: Photo | None) -> N
     answer = opened.assessment.of(finding.id) if finding.is_open else None
     if answer:
         st.html(chips_html(answer))
+    retake_at_marks(opened.case, finding)
     tag_form(opened.case.id, finding)
     if photo is not None:
         measure_panel(opened.case, finding, photo)

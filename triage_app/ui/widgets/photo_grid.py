@@ -5,7 +5,7 @@ from html import escape
 import streamlit as st
 
 from triage_app.domain.case import Case, Photo
-from triage_app.ui import text
+from triage_app.ui import photo_text, text
 from triage_app.ui.picture_links import SMALL_SIDE_PX, picture_link
 
 
@@ -22,7 +22,8 @@ def _card(case: Case, number: int, photo: Photo) -> str:
     caption = text.photo_caption(number, photo.file_name)
     taken = f"{photo.taken_at:%Y-%m-%d %H:%M}" if photo.taken_at else None
     complaints = "".join(
-        f'<p class="ub-complaint">{escape(said)}</p>' for said in photo.quality.complaints
+        f'<p class="ub-complaint"><b>{escape(photo_text.RETAKE_UPLOAD)}</b> {escape(said)}</p>'
+        for said in photo.quality.complaints
     )
     link = picture_link(case.id, photo.id, side_px=SMALL_SIDE_PX)
     return (

@@ -1,0 +1,1 @@
+"""How well are orange cables proposed? Scenes drawn and photographed, the split, the figures."""
