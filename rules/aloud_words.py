@@ -20,6 +20,7 @@ from rules.terms import (
 _WHERE = {
     Nearness.SAME_ZONE: "in the same zone",
     Nearness.SAME_OR_ADJACENT_ZONE: "in the same zone or one beside it",
+    Nearness.ALONG_LINE: "in zones that follow one another along one line of travel",
     Nearness.ANYWHERE: "anywhere on the car",
 }
 REPAIR_WORDS = {
@@ -39,6 +40,10 @@ _FACT_WORDS = {
 _YES_NO_WORDS = {
     "covers_off": ("covers off", "covers on"),
     "hv_conductor_visible": ("HV-coloured conductor shows", "no HV-coloured conductor shows"),
+    "on_impact_line": (
+        "it lies on the drawn line of impact",
+        "it does not lie on the drawn line of impact",
+    ),
     "hangs_free": ("an end hangs free", "no end hangs free"),
 }
 _SAID_APART = {"finding_id", "component", "damage", "zone", "side", "near_orange_area"}

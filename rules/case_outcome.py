@@ -14,7 +14,7 @@ from rules.rule import StopRule
 from rules.rulebook import Rulebook
 from rules.seen import Seen
 from rules.tally import Tally
-from rules.terms import FactsError, Quarantine, Risk, RuleId, TransportClass
+from rules.terms import FactsError, Quarantine, Risk, RuleId, TransportClass, in_words
 
 
 def case_outcome(
@@ -159,7 +159,7 @@ def _because_of_signs(rule: CaseRule[LevelT], vehicle: VehicleFacts) -> Reason |
     if not found:
         return None
     word = "yes" if rule.answer else "not known"
-    facts = tuple([f"{sign}: {word}" for sign in found])
+    facts = tuple([f"{in_words(sign)}: {word}" for sign in found])
     return _reason(rule, facts, () if rule.answer else tuple(found))
 
 

@@ -188,6 +188,16 @@ QUESTIONS: Mapping[str, Question] = {
         words=lambda _seen, _limit: "length not measured",
         may_be_unknown=False,
     ),
+    "on_impact_line": Question(
+        judge=lambda seen, _limit: seen.facts.on_impact_line,
+        missing=lambda _seen: ("on_impact_line",),
+        words=lambda _seen, _limit: "lies on the drawn line of impact",
+    ),
+    "battery_bolted_here": Question(
+        judge=lambda seen, _limit: None if seen.zone is None else seen.zone.battery_bolted_here,
+        missing=_zone_unknown,
+        words=_zone_words,
+    ),
     "near_orange": Question(
         judge=lambda seen, _limit: seen.facts.near_orange_area,
         missing=lambda _seen: (),

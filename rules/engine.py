@@ -23,7 +23,7 @@ def assess(facts: CaseFacts, rulebook: Rulebook) -> CaseAssessment:
     Raises FactsError for a warning sign that the book does not know.
     """
     seen = [see(finding, facts.vehicle, rulebook.vocabulary) for finding in facts.findings]
-    together = fired_together(seen, rulebook.pairs)
+    together = fired_together(seen, rulebook.pairs, rulebook.vocabulary)
     judged = [
         judge(one, fired_alone(one, rulebook.pairs), more, rulebook)
         for one, more in zip(seen, together, strict=True)

@@ -18,6 +18,7 @@ from rules.terms import (
     Quarantine,
     RuleId,
     TransportClass,
+    in_words,
 )
 
 ASKED = {
@@ -31,6 +32,8 @@ ASKED = {
     "near_hv_zone": "high voltage runs in the zone or in a neighbouring one",
     "conductor_visible": "an HV-coloured conductor shows",
     "hangs_free": "an end hangs free",
+    "on_impact_line": "the damage lies on the drawn line of impact",
+    "battery_bolted_here": "the battery is bolted to the body in the zone",
     "voltage_v_over": "the system voltage is above {0:g} V",
     "near_orange": "a mark lies in or near an area that looks like orange cable",
 }
@@ -49,7 +52,7 @@ def explain(rulebook: Rulebook, rule_id: str) -> tuple[str, ...]:
         lines += _why(rulebook, rule.because, rule.basis, rule.citations)
     elif stop is not None:
         answer = "yes" if stop.answer else "not known"
-        lines = [_stop_title(stop, rulebook), f"when   {stop.sign} is {answer}"]
+        lines = [_stop_title(stop, rulebook), f"when   {in_words(stop.sign)} is {answer}"]
         lines += _then(stop.then)
         lines += _why(rulebook, stop.reason.because, stop.reason.basis, stop.reason.citations)
     else:
@@ -115,7 +118,7 @@ def case_rule_when(rule: CaseRule[Quarantine] | CaseRule[TransportClass]) -> Ite
     """Yield in words when a rule about the whole car fires."""
     if rule.signs:
         answer = "yes" if rule.answer else "not known"
-        yield f"when   {' or '.join(sorted(rule.signs))} is {answer}"
+        yield f"when   {' or '.join(map(in_words, sorted(rule.signs)))} is {answer}"
     elif rule.finding is not None:
         yield from _when(rule.finding, (), "when")
     else:
@@ -169,7 +172,8 @@ def _check(check: Check) -> str:
 
 def _beside(beside: Beside) -> Iterator[str]:
     yield from _when(beside.selector, beside.checks, "beside")
-    yield f"{'':<7}in: {beside.where.value}"
+    number = "" if beside.at_least == 1 else f", {beside.at_least} of them or more"
+    yield f"{'':<7}in: {beside.where.value}{number}"
 
 
 def _then(then: Outcome) -> Iterator[str]:
@@ -208,7 +212,11 @@ def _examples(book: Rulebook, rule_id: RuleId) -> Iterator[str]:
 def _case(case: CaseFacts) -> str:
     signs = {True: "yes", False: "no", None: "unknown"}
     answers = case.vehicle.signs
-    words = [f"{sign}: {signs[answer]}" for sign, answer in answers.items() if answer is not False]
+    words = [
+        f"{in_words(sign)}: {signs[answer]}"
+        for sign, answer in answers.items()
+        if answer is not False
+    ]
     words += ["every other sign: no"] if False in answers.values() else []
     words += ["battery seen whole"] if case.vehicle.battery_seen_whole else []
     volts = case.vehicle.system_voltage_v

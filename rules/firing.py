@@ -4,10 +4,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from rules.condition import Check, unmeasured_if_met
-from rules.rule import Fired, Nearness, PairRules, Rule
-from rules.seen import Seen
-from rules.terms import ComponentId, DamageId, RuleId, ZoneId
+from rules.in_line import in_line
+from rules.rule import Beside, Fired, Nearness, PairRules, Rule
+from rules.seen import Seen, Vocabulary
+from rules.terms import ComponentId, DamageId, RuleId, Side, ZoneId
 
+_Place = tuple[ZoneId | None, Side | None]
 Pairs = Mapping[tuple[ComponentId, DamageId], PairRules]
 
 
@@ -26,9 +28,9 @@ def fired_alone(seen: Seen, pairs: Pairs) -> list[Fired]:
     return fired
 
 
-def fired_together(seen: Sequence[Seen], pairs: Pairs) -> list[list[Fired]]:
+def fired_together(seen: Sequence[Seen], pairs: Pairs, words: Vocabulary) -> list[list[Fired]]:
     """Return, for each finding, the combination rules that fire on it because of another one."""
-    partners = _partners(seen, pairs)
+    partners = _partners(seen, pairs, words)
     return [
         [
             fired
@@ -51,36 +53,54 @@ class _Group:
 class _Partners:
     """The findings because of which a rule may fire, grouped once by the place asked from."""
 
-    def __init__(self, where: Nearness) -> None:
-        self.where = where
+    def __init__(self, beside: Beside, words: Vocabulary) -> None:
+        self.where = beside.where
+        self._at_least = beside.at_least
+        self._words = words
         self._found: list[Seen] = []
         self._members: set[int] = set()
-        self._groups: dict[ZoneId | None, _Group] = {}
+        self._near: dict[_Place, list[Seen]] = {}
+        self._groups: dict[_Place, _Group] = {}
 
     def add(self, other: Seen) -> None:
         self._found.append(other)
         self._members.add(id(other))
 
     def near(self, one: Seen) -> _Group:
-        """Return the partners near ``one``, never itself."""
+        """Return the partners near ``one``, never itself; none where they are too few."""
+        place = self._place(one)
         if id(one) in self._members:
-            return _group([other for other in self._all_near(one) if other is not one])
-        place = None if one.zone is None else one.zone.id
+            return self._grouped(
+                [other for other in self._all_near(one, place) if other is not one]
+            )
         if place not in self._groups:
-            self._groups[place] = _group(self._all_near(one))
+            self._groups[place] = self._grouped(self._all_near(one, place))
         return self._groups[place]
 
-    def _all_near(self, one: Seen) -> list[Seen]:
-        return [other for other in self._found if _is_near(one, other, self.where)]
+    def _place(self, one: Seen) -> _Place:
+        along_line = self.where is Nearness.ALONG_LINE
+        return None if one.zone is None else one.zone.id, one.facts.side if along_line else None
+
+    def _grouped(self, near: Sequence[Seen]) -> _Group:
+        return _group(near if len(near) >= self._at_least else ())
+
+    def _all_near(self, one: Seen, place: _Place) -> list[Seen]:
+        if place not in self._near:
+            self._near[place] = (
+                in_line(one, self._found, self._words)
+                if self.where is Nearness.ALONG_LINE
+                else [other for other in self._found if _is_near(one, other, self.where)]
+            )
+        return self._near[place]
 
 
-def _partners(seen: Sequence[Seen], pairs: Pairs) -> dict[RuleId, _Partners]:
+def _partners(seen: Sequence[Seen], pairs: Pairs, words: Vocabulary) -> dict[RuleId, _Partners]:
     partners: dict[RuleId, _Partners] = {}
     for other in seen:
         for rule in pairs[other.component.id, other.damage.id].upon_another:
             beside = rule.beside
             if beside is not None and unmeasured_if_met(beside.checks, other) is not None:
-                partners.setdefault(rule.id, _Partners(beside.where)).add(other)
+                partners.setdefault(rule.id, _Partners(beside, words)).add(other)
     return partners
 
 

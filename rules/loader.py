@@ -34,6 +34,7 @@ from rules.reading.words import (
     read_facts,
     read_open_tests,
     read_sources,
+    read_travel_lines,
     read_zones,
     safing_by_flag,
 )
@@ -58,6 +59,7 @@ FILES = (
     "sources.toml",
     "stop_signs.toml",
     TRANSPORT_FILE,
+    "travel_lines.toml",
     "zones.toml",
     *PREFIXES,
 )
@@ -140,7 +142,10 @@ def _assemble(documents: Mapping[str, Document], stamp: RulebookStamp, title: st
         examples=example_reader.read(documents["examples.toml"]),
         pairs=pair_rules(words.components, words.damage_types, rules),
         vocabulary=Vocabulary(
-            components=words.components, damage_types=words.damage_types, zones=zones
+            components=words.components,
+            damage_types=words.damage_types,
+            zones=zones,
+            travel_lines=read_travel_lines(documents["travel_lines.toml"], zones),
         ),
         signs=signs,
     )

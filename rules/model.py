@@ -63,7 +63,9 @@ class Citation:
 class Component:
     """A part that a person meets under the car. ``group`` is what the rules call its kind.
 
-    ``like`` names a part of our book: every rule that speaks of that one speaks of this one too.
+    ``behind`` names the HV parts that lie behind or beside it on a typical car; it is empty for HV
+    parts and for a part that nobody identified. ``like`` names a part of our book: every rule that
+    speaks of that one speaks of this one too.
     """
 
     id: ComponentId
@@ -75,6 +77,7 @@ class Component:
     zones: tuple[ZoneId, ...]
     synonyms: tuple[str, ...]
     group: str = ""
+    behind: tuple[ComponentId, ...] = ()
     like: ComponentId | None = None
     origin: Origin = Origin.BOOK
 
@@ -98,13 +101,24 @@ class DamageType:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Zone:
-    """A part of the underside, as on the plan view."""
+    """A part of the underside, as on the plan view. ``battery_bolted_here``: to the body."""
 
     id: ZoneId
     label: str
     description: str
     hv_runs_here: bool
     adjacent: tuple[ZoneId, ...]
+    battery_bolted_here: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TravelLine:
+    """A way in which an object passes under the car, as the zones that it meets in order."""
+
+    id: str
+    label: str
+    zones: tuple[ZoneId, ...]
+    is_lengthwise: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,7 +158,8 @@ class Facts:
 
     ``distance_to_hv_mm`` is the shortest measured distance from the damage to an HV part;
     ``distance_uncertainty_mm`` its standard uncertainty's expanded half-width. The distance only
-    counts when ``covers_off`` is true.
+    counts when ``covers_off`` is true. ``on_impact_line``: a person drew the line along which the
+    object passed, and the damage lies on it; while nobody drew one, the zones are asked instead.
     """
 
     finding_id: str
@@ -161,6 +176,7 @@ class Facts:
     hv_conductor_visible: bool | None = None
     hangs_free: bool | None = None
     near_orange_area: bool = False
+    on_impact_line: bool | None = None
 
     def __post_init__(self) -> None:
         for name in (

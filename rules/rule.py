@@ -25,16 +25,22 @@ class Nearness(StrEnum):
 
     SAME_ZONE = "same zone"
     SAME_OR_ADJACENT_ZONE = "same or adjacent zone"
+    ALONG_LINE = "along one line of travel"
     ANYWHERE = "anywhere"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Beside:
-    """The other finding that a combination needs, and where it must be."""
+    """The other finding that a combination needs, and where it must be.
+
+    ``at_least`` of them must be there. Along one line of travel, they and the finding asked about
+    lie in zones that follow one another without a gap, and not all in one zone.
+    """
 
     selector: Selector
     checks: tuple[Check, ...]
     where: Nearness
+    at_least: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from rules.model import Component, DamageType, Facts, VehicleFacts, Zone
+from rules.model import Component, DamageType, Facts, TravelLine, VehicleFacts, Zone
 from rules.terms import (
     UNIDENTIFIED_COMPONENT,
     UNIDENTIFIED_DAMAGE,
@@ -26,6 +26,11 @@ class Vocabulary:
     components: Mapping[ComponentId, Component]
     damage_types: Mapping[DamageId, DamageType]
     zones: Mapping[ZoneId, Zone]
+    travel_lines: tuple[TravelLine, ...]
+
+    def lines_through(self, zone: ZoneId) -> tuple[TravelLine, ...]:
+        """Return the lines of travel on which the zone lies."""
+        return tuple([line for line in self.travel_lines if zone in line.zones])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

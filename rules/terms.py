@@ -157,3 +157,8 @@ class SourceStatus(StrEnum):
     COMPUTED = "computed"
     MEMORY = "from memory"
     COMMON_PRACTICE = "common practice"
+
+
+def in_words(name: str) -> str:
+    """Return the name of a sign as it is said, such as ``rising temperature``."""
+    return name.replace("_", " ")

@@ -112,8 +112,8 @@ def _verdicts(
 
 
 def _alike(book: Rulebook, zones: Iterable[ZoneId | None]) -> dict[ZoneId | None, int]:
-    """Return one zone of each kind with the number of its kind; rules know a zone by HV alone."""
-    kinds: dict[tuple[bool, bool] | None, ZoneId | None] = {}
+    """Return one zone of each kind with the number of its kind; rules know no more of a zone."""
+    kinds: dict[tuple[bool, ...] | None, ZoneId | None] = {}
     counts: Counter[ZoneId | None] = Counter()
     for zone_id in zones:
         kind = None if zone_id is None else _kind(book, zone_id)
@@ -121,9 +121,10 @@ def _alike(book: Rulebook, zones: Iterable[ZoneId | None]) -> dict[ZoneId | None
     return dict(counts)
 
 
-def _kind(book: Rulebook, zone_id: ZoneId) -> tuple[bool, bool]:
+def _kind(book: Rulebook, zone_id: ZoneId) -> tuple[bool, ...]:
     zone = book.zones[zone_id]
-    return zone.hv_runs_here, any(book.zones[other].hv_runs_here for other in zone.adjacent)
+    near = any(book.zones[other].hv_runs_here for other in zone.adjacent)
+    return zone.hv_runs_here, zone.battery_bolted_here, near
 
 
 def _counted(parts: Iterable[tuple[_K, int]]) -> Counter[_K]:

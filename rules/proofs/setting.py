@@ -30,6 +30,8 @@ FACTS_OF_QUESTION: Mapping[str, tuple[str, ...]] = {
     "near_orange": ("near_orange_area",),
     "voltage_v_over": ("powertrain", "system_voltage_v"),
     "hangs_free": ("hangs_free",),
+    "on_impact_line": ("on_impact_line",),
+    "battery_bolted_here": ("zone",),
 }
 
 
@@ -60,6 +62,7 @@ def orders(book: Rulebook, checks: Sequence[Check]) -> Mapping[str, Order]:
         "distance_uncertainty_mm": chain(0.0, LIMITED_MM, None),
         "covers_off": Order((True, None), ((True, None),)),
         "hv_conductor_visible": Order((False, True, None), ((False, True), (False, None))),
+        "on_impact_line": Order((False, True, None), ((False, True), (False, None))),
         "near_orange_area": Order((False, True), ((False, True),)),
         "zone": chain(*zones_without_and_with_hv(book), None),
         "powertrain": chain(Powertrain.MILD_HYBRID_48V, Powertrain.UNKNOWN),
@@ -87,8 +90,12 @@ def facts_of(checks: Sequence[Check]) -> tuple[str, ...]:
 
 
 def zones_without_and_with_hv(book: Rulebook) -> tuple[ZoneId, ...]:
-    """Return one zone without high voltage and one with it, where the book has them."""
-    found = {zone.hv_runs_here: zone.id for zone in book.zones.values()}
+    """Return one zone without high voltage and one with it, where the book has them.
+
+    The one with it is one to which the battery is bolted, where there is such a one.
+    """
+    zones = sorted(book.zones.values(), key=lambda zone: zone.battery_bolted_here)
+    found = {zone.hv_runs_here: zone.id for zone in zones}
     return tuple(found[runs_here] for runs_here in (False, True) if runs_here in found)
 
 
@@ -101,6 +108,7 @@ def plain_settings(book: Rulebook) -> tuple[Setting, Setting]:
         "distance_uncertainty_mm": 0.0,
         "covers_off": True,
         "hv_conductor_visible": False,
+        "on_impact_line": False,
         "zone": zones_without_and_with_hv(book)[0],
         "powertrain": Powertrain.MILD_HYBRID_48V,
         "system_voltage_v": HIGH_V,
@@ -122,6 +130,7 @@ def seen_in(book: Rulebook, pair: Pair, setting: Setting) -> Seen:
         covers_off=_flag(setting.get("covers_off")),
         hv_conductor_visible=_flag(setting.get("hv_conductor_visible")),
         hangs_free=_flag(setting.get("hangs_free")),
+        on_impact_line=_flag(setting.get("on_impact_line")),
         near_orange_area=bool(setting.get("near_orange_area")),
     )
     vehicle = VehicleFacts(

@@ -18,6 +18,7 @@ from rules.terms import (
     Powertrain,
     Risk,
     RuleId,
+    Side,
     ZoneId,
 )
 
@@ -28,7 +29,7 @@ _NUMBERS = (
     "distance_to_hv_mm",
     "distance_uncertainty_mm",
 )
-_FLAGS = ("covers_off", "hv_conductor_visible", "hangs_free")
+_FLAGS = ("covers_off", "hv_conductor_visible", "hangs_free", "on_impact_line")
 _ANY_HV_FLAG = {"none": HvFlag.NONE, **HV_FLAGS}
 _RULES_OF_THE_CAR = ("STP-", "QUA-", "TRP-")
 _ANY_RISK: dict[str, Risk | None] = {"not assessed": None, **RISKS}
@@ -73,12 +74,12 @@ class ExampleReader:
         return example
 
     def case(self, row: Row, field: str) -> CaseFacts:
-        """Return a case of one finding and perhaps one beside it; one about signs needs none."""
+        """Return a case of one finding and perhaps others beside it; one of signs needs none."""
         first = row.table(field)
         beside = f"{field}_beside"
         has_finding = first.has("component") or first.has("damage") or not first.has("signs")
         tables = [first] if has_finding else []
-        tables += [row.table(beside)] if row.has(beside) else []
+        tables += row.one_or_more_tables(beside) if row.has(beside) else ()
         volts = first.number("system_voltage_v") if first.has("system_voltage_v") else None
         drive = first.word("powertrain", Powertrain) if first.has("powertrain") else None
         whole = first.flag("battery_seen_whole") if first.has("battery_seen_whole") else None
@@ -127,6 +128,8 @@ class ExampleReader:
             covers_off=flags.get("covers_off"),
             hv_conductor_visible=flags.get("hv_conductor_visible"),
             hangs_free=flags.get("hangs_free"),
+            on_impact_line=flags.get("on_impact_line"),
+            side=row.word("side", Side) if row.has("side") else None,
             near_orange_area=row.flag("near_orange_area") if row.has("near_orange_area") else False,
         )
 

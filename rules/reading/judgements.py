@@ -20,6 +20,7 @@ from rules.terms import (
     Role,
     RulebookError,
     RuleId,
+    in_words,
 )
 
 PREFIXES = {
@@ -89,7 +90,7 @@ def read_stop_rule(row: Row, words: Words, prefix: str = STOP_PREFIX) -> StopRul
         basis=row.word("basis", Basis),
         citations=cited(row, words.facts),
         unmeasured=() if answer else (sign,),
-        facts=(f"{sign}: {'yes' if answer else 'not known'}",),
+        facts=(f"{in_words(sign)}: {'yes' if answer else 'not known'}",),
     )
     then = read_outcome(row.table("then"), words)
     row.finish()
@@ -205,6 +206,7 @@ def _beside(row: Row, words: Words) -> Beside:
         selector=selector_of(beside, words),
         checks=_checks(beside, unknown),
         where=beside.word("where", Nearness),
+        at_least=beside.whole("at_least") if beside.has("at_least") else 1,
     )
     beside.finish()
     return read

@@ -61,7 +61,10 @@ def _laid_over(file: ShopFile, content: bytes, ours: Rulebook) -> Rulebook:
         examples=(*ours.examples, *_examples(file, shop_words, shop, ours)),
         pairs=pair_rules(words.components, words.damage_types, rules),
         vocabulary=Vocabulary(
-            components=words.components, damage_types=words.damage_types, zones=shop_words.zones
+            components=words.components,
+            damage_types=words.damage_types,
+            zones=shop_words.zones,
+            travel_lines=ours.vocabulary.travel_lines,
         ),
         overlay=_overlay(file, stamp, shop_words, shop),
     )

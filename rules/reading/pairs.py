@@ -1,6 +1,7 @@
 """Which rules speak of which pair of part and damage: worked out once, when the book is loaded."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from types import MappingProxyType
 
 from rules.model import Component, DamageType
@@ -18,9 +19,11 @@ def pair_rules(
     pairs: dict[tuple[ComponentId, DamageId], PairRules] = {}
     for component in components.values():
         of_part = [rule for rule in ordered if rule.selector.takes_part(component)]
+        behind = tuple([components[one].label for one in component.behind])
         upon = [rule for rule in ordered if rule.beside and _may_be_part(rule, component)]
         for damage in damage_types.values():
-            pairs[component.id, damage.id] = _of_pair(component, damage, of_part, upon)
+            words = _Words(component, behind, damage)
+            pairs[component.id, damage.id] = _of_pair(words, of_part, upon)
     return MappingProxyType(pairs)
 
 
@@ -28,12 +31,31 @@ def _may_be_part(rule: Rule, component: Component) -> bool:
     return rule.beside is not None and rule.beside.selector.may_be_part(component)
 
 
-def _of_pair(
-    component: Component, damage: DamageType, of_part: Sequence[Rule], upon: Sequence[Rule]
-) -> PairRules:
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """A pair with the labels of the HV parts behind the part."""
+
+    component: Component
+    behind: tuple[str, ...]
+    damage: DamageType
+
+    def facts(self, rule: Rule) -> tuple[str, ...]:
+        """Return what of the pair the rule asks for, in words."""
+        facts: list[str] = []
+        if rule.selector.asks_part:
+            facts.append(f"part: {self.component.label}")
+        if rule.selector.hv_runs_behind and self.behind:
+            facts.append(f"behind or beside it: {', '.join(self.behind)}")
+        if rule.selector.asks_damage:
+            facts.append(f"damage: {self.damage.label}")
+        return tuple(facts)
+
+
+def _of_pair(words: _Words, of_part: Sequence[Rule], upon: Sequence[Rule]) -> PairRules:
+    damage = words.damage
     fitting = [rule for rule in of_part if rule.selector.takes_damage(damage)]
     return PairRules(
-        alone=tuple(_candidate(rule, component, damage) for rule in fitting if rule.beside is None),
+        alone=tuple(_candidate(rule, words) for rule in fitting if rule.beside is None),
         because_of_another=tuple(rule for rule in fitting if rule.beside is not None),
         upon_another=tuple(
             rule
@@ -43,9 +65,7 @@ def _of_pair(
     )
 
 
-def _candidate(rule: Rule, component: Component, damage: DamageType) -> Candidate:
-    part = (f"part: {component.label}",) if rule.selector.asks_part else ()
-    harm = (f"damage: {damage.label}",) if rule.selector.asks_damage else ()
-    facts = part + harm
+def _candidate(rule: Rule, words: _Words) -> Candidate:
+    facts = words.facts(rule)
     ready = None if rule.checks else Fired(rule.then, rule.reason(facts))
     return Candidate(rule=rule, pair_facts=facts, ready=ready)

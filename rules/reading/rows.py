@@ -108,6 +108,11 @@ class Row:
             for number, item in enumerate(value, start=1)
         )
 
+    def one_or_more_tables(self, field: str) -> tuple["Row", ...]:
+        """Return an inner table, or each of a list of them, as rows of their own."""
+        is_list = isinstance(self._fields.get(field), list)
+        return self.tables(field) if is_list else (self.table(field),)
+
     def finish(self) -> None:
         """Refuse any field that was not read; a misspelt field must never pass silently."""
         for field in self._fields:

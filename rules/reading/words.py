@@ -1,9 +1,10 @@
 """Tables of words -> vocabulary, texts, sources and the risk matrix."""
 
 from collections.abc import Mapping
+from itertools import pairwise
 from types import MappingProxyType
 
-from rules.model import Action, Citation, Component, DamageType, OpenTest, Source, Zone
+from rules.model import Action, Citation, Component, DamageType, OpenTest, Source, TravelLine, Zone
 from rules.reading.rows import Row, list_of_rows, rows_of
 from rules.rulebook import Fact, Meaning
 from rules.terms import (
@@ -43,6 +44,7 @@ def read_zones(document: Document) -> Mapping[ZoneId, Zone]:
             label=row.text("label"),
             description=row.text("description"),
             hv_runs_here=row.flag("hv_runs_here"),
+            battery_bolted_here=row.flag("battery_bolted_here"),
             adjacent=tuple(ZoneId(name) for name in row.some("adjacent")),
         )
         row.finish()
@@ -53,6 +55,25 @@ def read_zones(document: Document) -> Mapping[ZoneId, Zone]:
             if other == zone.id or zone.id not in zones[other].adjacent:
                 raise row.fault("adjacent", f"'{other}' does not name '{zone.id}' in return.")
     return MappingProxyType(zones)
+
+
+def read_travel_lines(document: Document, zones: Mapping[ZoneId, Zone]) -> tuple[TravelLine, ...]:
+    """Return the lines of travel; RulebookError where two zones in line do not touch."""
+    lines: list[TravelLine] = []
+    for row in rows_of("travel_lines.toml", document, "line", "id"):
+        row.known("zones", row.some("zones"), zones)
+        line = TravelLine(
+            id=row.text("id"),
+            label=row.text("label"),
+            zones=tuple(ZoneId(name) for name in row.some("zones")),
+            is_lengthwise=row.flag("is_lengthwise"),
+        )
+        row.finish()
+        for one, other in pairwise(line.zones):
+            if other not in zones[one].adjacent:
+                raise row.fault("zones", f"'{one}' and '{other}' do not touch.")
+        lines.append(line)
+    return tuple(lines)
 
 
 def read_components(
@@ -71,6 +92,7 @@ def read_components(
             hv_runs_behind=row.flag("hv_runs_behind"),
             zones=tuple(ZoneId(name) for name in row.some("zones")),
             synonyms=row.some("synonyms"),
+            behind=tuple(ComponentId(name) for name in row.texts("behind", optional=True)),
         )
         row.finish()
         if component.is_hv and not component.hv_runs_behind:
@@ -78,7 +100,22 @@ def read_components(
         components[component.id] = component
     if UNIDENTIFIED_COMPONENT not in components:
         raise RulebookError(f"components.toml, {UNIDENTIFIED_COMPONENT}, id: is missing.")
+    _refuse_wrong_behind(document, components)
     return MappingProxyType(components)
+
+
+def _refuse_wrong_behind(document: Document, components: Mapping[ComponentId, Component]) -> None:
+    """Refuse a part whose ``behind`` is not HV, not near it, missing, or said of an HV part."""
+    for row in rows_of("components.toml", document, "component", "id"):
+        part = components[ComponentId(row.name)]
+        row.known("behind", part.behind, components)
+        needs = part.hv_runs_behind and not part.is_hv and part.id != UNIDENTIFIED_COMPONENT
+        if needs is not bool(part.behind):
+            why = "must name the HV parts" if needs else "is only for a part before HV"
+            raise row.fault("behind", f"{why}.")
+        for other in (components[name] for name in part.behind):
+            if not other.is_hv or not set(other.zones) & set(part.zones):
+                raise row.fault("behind", f"'{other.id}' is not HV or never in the same zone.")
 
 
 def read_damage_types(document: Document) -> Mapping[DamageId, DamageType]:

@@ -196,7 +196,7 @@ def test_identifying_a_finding_never_raises_what_the_others_are_told(
 @given(st.dictionaries(st.sampled_from(SIGNS), st.sampled_from([True, False, None])))
 def test_every_sign_but_a_clear_no_is_a_stop_condition(signs: dict[str, bool | None]) -> None:
     case = assess(CaseFacts(vehicle=VehicleFacts(signs=signs), findings=()), BOOK)
-    asked = {reason.facts[0].split(":")[0] for reason in case.stop_conditions}
+    asked = {BOOK.stop_rules[reason.rule_id].sign for reason in case.stop_conditions}
     assert asked == {sign for sign in SIGNS if signs.get(sign) is not False}
     unknown = {reason.unmeasured[0] for reason in case.stop_conditions if reason.unmeasured}
     assert unknown == {sign for sign in SIGNS if signs.get(sign) is None}
