@@ -50,6 +50,7 @@ def findings(
         hv_conductor_visible=yes_no_unknown,
         hangs_free=yes_no_unknown,
         near_orange_area=st.booleans(),
+        on_impact_line=yes_no_unknown,
     )
 
 
@@ -59,6 +60,7 @@ def vehicles() -> st.SearchStrategy[VehicleFacts]:
         system_voltage_v=voltages_v,
         powertrain=st.sampled_from(Powertrain),
         signs=st.dictionaries(st.sampled_from(SIGNS), yes_no_unknown),
+        battery_seen_whole=yes_no_unknown,
     )
 
 

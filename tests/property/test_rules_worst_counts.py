@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rules import Assessment, CaseAssessment, CaseFacts, Facts, HvFlag, VehicleFacts, assess
-from tests.property.rule_facts import BOOK, cases, findings, vehicles
+from tests.property.rule_facts import BOOK, SIGNS, cases, findings, vehicles
 
 
 def covers(worse: Assessment, milder: Assessment) -> bool:
@@ -73,20 +73,57 @@ def _case_covers(worse: CaseAssessment, milder: CaseAssessment) -> bool:
         and set(worse.actions) >= set(milder.actions)
         and set(worse.open_tests) >= set(milder.open_tests)
         and worse.stop_conditions == milder.stop_conditions
+        and worse.quarantine.level >= milder.quarantine.level
+        and worse.transport.transport_class >= milder.transport.transport_class
     )
 
 
 @given(cases(min_size=1))
 def test_the_case_is_the_worst_of_its_findings(case: CaseFacts) -> None:
     found = assess(case, BOOK)
-    assert found.risk == max(one.risk for one in found.findings)
+    assert found.findings_risk == max(one.risk for one in found.findings)
+    assert found.risk is not None
+    assert found.risk >= found.findings_risk
     assert found.hv_flag >= max(one.hv_flag for one in found.findings)
     assert found.signal_word >= max(one.signal_word for one in found.findings)
 
 
 @given(vehicles())
-def test_a_case_without_findings_is_never_assessed(vehicle: VehicleFacts) -> None:
-    assert assess(CaseFacts(vehicle=vehicle, findings=()), BOOK).risk is None
+def test_a_case_without_findings_is_assessed_by_a_sign_alone(vehicle: VehicleFacts) -> None:
+    found = assess(CaseFacts(vehicle=vehicle, findings=()), BOOK)
+    assert found.findings_risk is None
+    assert (found.risk is not None) is (True in vehicle.signs.values())
+
+
+@given(cases(), st.sampled_from(SIGNS))
+def test_a_sign_is_never_milder_unknown_than_no_nor_yes_than_unknown(
+    case: CaseFacts, sign: str
+) -> None:
+    no, unknown, yes = (
+        assess(_with_sign(case, sign, answer=answer), BOOK) for answer in (False, None, True)
+    )
+    for milder, worse in ((no, unknown), (unknown, yes)):
+        assert worse.risk is milder.risk is None or (
+            worse.risk is not None and (milder.risk is None or worse.risk >= milder.risk)
+        )
+        assert worse.hv_flag >= milder.hv_flag
+        assert worse.signal_word >= milder.signal_word
+        assert worse.quarantine.level >= milder.quarantine.level
+        assert worse.transport.transport_class >= milder.transport.transport_class
+
+
+def _with_sign(case: CaseFacts, sign: str, *, answer: bool | None) -> CaseFacts:
+    signs = {**case.vehicle.signs, sign: answer}
+    return replace(case, vehicle=replace(case.vehicle, signs=signs))
+
+
+@given(cases())
+def test_a_battery_not_seen_whole_is_never_carried_more_lightly(case: CaseFacts) -> None:
+    def carried(*, seen: bool | None) -> int:
+        vehicle = replace(case.vehicle, battery_seen_whole=seen)
+        return assess(replace(case, vehicle=vehicle), BOOK).transport.transport_class
+
+    assert carried(seen=True) <= carried(seen=False) == carried(seen=None)
 
 
 @given(cases())
