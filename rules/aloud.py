@@ -8,7 +8,6 @@ from rules.aloud_words import (
     asked_in_words,
     beside_in_words,
     examples_in_words,
-    sign_in_words,
     then_in_words,
 )
 from rules.case_rule import CaseRule, LevelT
@@ -17,7 +16,7 @@ from rules.evidence_rule import EvidenceRule
 from rules.model import Citation
 from rules.rule import Rule, StopRule
 from rules.rulebook import Rulebook
-from rules.terms import Basis, Origin, RuleId
+from rules.terms import Basis, Origin, RuleId, in_words
 
 # What each table judges, in the order in which a person asks.
 TOPICS: Mapping[str, str] = {
@@ -111,14 +110,14 @@ def _stop(book: Rulebook, stop: StopRule) -> RuleAloud:
     return RuleAloud(
         id=stop.id,
         topic=topic_of(STOP_TABLE),
-        when=(f"{sign_in_words(stop.sign)} on the car: {answer}",),
+        when=(f"{in_words(stop.sign)} on the car: {answer}",),
         beside=(),
         then=tuple(then_in_words(book, stop.then)),
         because=stop.reason.because,
         basis=stop.reason.basis,
         citations=stop.reason.citations,
         origin=stop.reason.origin,
-        speaks_of=(sign_in_words(stop.sign),),
+        speaks_of=(in_words(stop.sign),),
         fires_on=hits,
         near_misses=misses,
     )
@@ -126,7 +125,7 @@ def _stop(book: Rulebook, stop: StopRule) -> RuleAloud:
 
 def _case_rule(book: Rulebook, rule: CaseRule[LevelT], level: str) -> RuleAloud:
     hits, misses = examples_in_words(book, rule.id)
-    signs = [sign_in_words(sign) for sign in sorted(rule.signs)]
+    signs = [in_words(sign) for sign in sorted(rule.signs)]
     if signs:
         answer = "yes" if rule.answer else "nobody has said"
         when: tuple[str, ...] = (f"{' or '.join(signs)} on the car: {answer}",)

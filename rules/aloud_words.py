@@ -15,6 +15,7 @@ from rules.terms import (
     Disposition,
     Powertrain,
     RuleId,
+    in_words,
 )
 
 _WHERE = {
@@ -99,7 +100,13 @@ def _check(check: Check) -> str:
 
 
 def beside_in_words(book: Rulebook, beside: Beside) -> Iterator[str]:
-    yield f"there is another finding {_WHERE.get(beside.where, beside.where.value)}"
+    where = _WHERE.get(beside.where, beside.where.value)
+    number = beside.at_least
+    yield (
+        f"there is another finding {where}"
+        if number == 1
+        else (f"there are {number} or more other findings {where}")
+    )
     yield from (f"of it, {words}" for words in asked_in_words(book, beside.selector, beside.checks))
 
 
@@ -166,7 +173,7 @@ def _car(vehicle: VehicleFacts) -> Iterator[str]:
     answers = vehicle.signs
     for sign, answer in answers.items():
         if answer is not False:
-            yield f"{sign_in_words(sign)}: {'yes' if answer else 'nobody has said'}"
+            yield f"{in_words(sign)}: {'yes' if answer else 'nobody has said'}"
     if answers and False in answers.values():
         yield "no other sign" if len(set(answers.values())) > 1 else "no sign at all"
     if vehicle.battery_seen_whole:
@@ -175,10 +182,6 @@ def _car(vehicle: VehicleFacts) -> Iterator[str]:
         yield f"a car of {vehicle.system_voltage_v:g} V"
     if vehicle.powertrain is not Powertrain.UNKNOWN:
         yield f"drive: {vehicle.powertrain.value}"
-
-
-def sign_in_words(sign: str) -> str:
-    return sign.replace("_", " ")
 
 
 def _finding(book: Rulebook, facts: Facts) -> str:
