@@ -46,15 +46,23 @@ class Screen:
         page.on("console", lambda said: self._hear(said.type, said.text))
         page.on("request", lambda request: self._watch(request.url))
 
-    def sign_in(self) -> None:
+    def sign_in(self, name: str = "Erin Estimator") -> None:
         code = CODE.search(self.server.line)
         assert code
+        # From the sign-in page itself only the fragment would change, and nothing be loaded.
+        self.page.goto("about:blank")
         self.page.goto(f"{self.server.address}/sign-in#code={code.group()}")
         assert self.page.input_value("#code") == code.group()
         assert self.page.url == f"{self.server.address}/sign-in"
-        self.page.fill("#name", "Erin Estimator")
+        self.page.fill("#name", name)
         self.page.click("button[type=submit]")
         self.settle()
+
+    def sign_out(self) -> None:
+        if self.page.get_by_test_id("stExpandSidebarButton").count():
+            self.page.get_by_test_id("stExpandSidebarButton").click()
+        self.page.get_by_role("button", name="Sign out").click()
+        self.page.wait_for_url("**/sign-in")
 
     def go(self, title: str) -> None:
         """Go to a page by the links at the top."""

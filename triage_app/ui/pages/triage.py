@@ -95,9 +95,9 @@ def _overview(case: Case, assessment: CaseAssessment) -> str:
 
 
 def _remaining(answer: Assessment) -> str:
-    """Return what remains of a finding as a cell; a dash where no record speaks of it."""
+    """Return what remains of a finding as a cell; all of it where no record speaks of it."""
     rest = answer.residual
-    return f"<td>{risk_badge_html(rest.risk) if rest else what_if_text.NONE}</td>"
+    return f"<td>{risk_badge_html(rest.risk) if rest else evidence_text.AS_HAZARD_NOW}</td>"
 
 
 def _folded_list(title: str, tag: str, lines: list[str]) -> None:

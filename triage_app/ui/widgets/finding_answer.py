@@ -34,6 +34,7 @@ def full_answer_html(case: Case, answer: Assessment) -> str:
     return (
         chips_html(answer)
         + f'<div class="ub-answer">{_two_answers(answer)}'
+        + _list(text.WHY_HV, _lines(answer.hv_reasons))
         + _list(text.WHY_DECIDED, _lines(_deciding(answer)))
         + why_html(case, answer)
         + _list(text.ACTIONS, others, ordered=True)

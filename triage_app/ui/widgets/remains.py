@@ -16,6 +16,7 @@ def remains_html(answer: Assessment) -> str:
         f"<h4>{escape(said.HAZARD_NOW)}</h4>"
         f'<p class="ub-chips">{risk_badge_html(answer.risk)}{hv_chip_html(answer.hv_flag)}</p>'
         f"<p>{escape(said.HAZARD_NOW_MEANS)}</p>"
+        f"<p>{escape(text.answer_line(answer.consequence, answer.likelihood))}</p>"
     )
     return (
         f'<div class="ub-beside"><section>{now}</section><section>{_rest(answer)}</section></div>'
@@ -33,7 +34,7 @@ def _rest(answer: Assessment) -> str:
         f"<p>{escape(said.REMAINS_MEANS)}</p>"
         f"<p>{escape(said.LIKELIHOOD_LEFT)}: {escape(likelihood)}. "
         f"{escape(said.NEED_LEFT)}: {escape(words.DISPOSITIONS[rest.disposition])}.</p>"
-        f"{_because(rest.reasons)}{tests_html(said.STILL_OPEN, rest.open_tests)}"
+        f"{_because(rest.reasons)}"
         f"<p><b>{escape(said.REMAINS_NO_RELEASE)}</b></p>"
     )
 
