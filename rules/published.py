@@ -5,9 +5,26 @@ maker's. The status says how far a value was checked and is printed beside it.
 """
 
 from dataclasses import dataclass
+from decimal import Decimal
+from enum import IntEnum, StrEnum
 from typing import Final
 
-from rules.terms import SourceStatus
+from rules.terms import FactsError, SourceStatus
+
+
+class Current(StrEnum):
+    """Kind of current; voltages of AC are r.m.s."""
+
+    AC = "AC"
+    DC = "DC"
+
+
+class VoltageClass(IntEnum):
+    """Voltage classes of UN R100 and ISO 6469-3; ordered so that the worse is ``max()``."""
+
+    A = 0
+    B = 1
+    BEYOND_B = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +73,15 @@ CLASS_B_TOP_DC_V: Final = Published(
     source="UN R100 definitions; ISO 6469-3",
     status=SourceStatus.MEMORY,
 )
+CLASS_B_TOP_AC_V: Final = Published(
+    value=1000,
+    unit="V AC",
+    says="voltage class B ends at",
+    source="UN R100 definitions; ISO 6469-3",
+    status=SourceStatus.MEMORY,
+)
+TOTAL_LOSS_SOURCE: Final = "insurance practice; sources differ between reaching and exceeding"
+TOTAL_LOSS_STATUS: Final = SourceStatus.READ_IN_A_COPY
 GLOVE_SOURCE: Final = "ASTM D120; IEC 60903; 29 CFR 1910.137 table I-4 for AC"
 GLOVE_STATUS: Final = SourceStatus.READ_IN_A_COPY
 GLOVE_CLASSES: Final = (
@@ -128,3 +154,36 @@ def lowest_glove_class(dc_v: float) -> GloveClass:
 def glove_class(name: str) -> GloveClass | None:
     """Return the class with this name, or None where there is none."""
     return next((glove for glove in GLOVE_CLASSES if glove.name == name), None)
+
+
+def voltage_class(voltage_v: float | None, current: Current = Current.DC) -> VoltageClass:
+    """Return the class of a voltage; one that nobody knows is class B. FactsError below 0."""
+    if voltage_v is None:
+        return VoltageClass.B
+    if not 0 <= voltage_v < float("inf"):
+        raise FactsError(f"A voltage must be a number, 0 or more, got {voltage_v!r}.")
+    is_ac = current is Current.AC
+    if voltage_v <= (HV_ABOVE_AC_V if is_ac else HV_ABOVE_DC_V).value:
+        return VoltageClass.A
+    top = (CLASS_B_TOP_AC_V if is_ac else CLASS_B_TOP_DC_V).value
+    return VoltageClass.B if voltage_v <= top else VoltageClass.BEYOND_B
+
+
+def is_high_voltage(voltage_v: float | None, current: Current = Current.DC) -> bool:
+    """Tell whether a voltage lies above class A; one that nobody knows does."""
+    return voltage_class(voltage_v, current) > VoltageClass.A
+
+
+def reaches_total_loss(
+    *, repair: Decimal, salvage: Decimal, value: Decimal, equality_counts: bool = True
+) -> bool:
+    """Tell whether repair and salvage together reach the value before the loss.
+
+    The formula of insurance practice; which rule holds is the law of the place and the policy, and
+    sources differ on equality, so both are asked of the shop. FactsError for no amount of money.
+    """
+    for what, amount in (("repair", repair), ("salvage", salvage), ("value", value)):
+        if not amount.is_finite() or amount < 0:
+            raise FactsError(f"The {what} must be an amount of money, got {amount}.")
+    total = repair + salvage
+    return total >= value if equality_counts else total > value
