@@ -48,3 +48,28 @@ RETAKE_UPLOAD = "Retake, while the car is still up:"
 
 def retake_at_mark(photo_number: int) -> str:
     return f"Retake photo {photo_number} of this damage, while the car is still up:"
+
+
+# Clocks -----------------------------------------------------------------------------------------
+
+CLOCK_TITLE = "Was a camera's clock wrong?"
+CLOCK_HINT = (
+    "Look at the camera's clock and at the wall clock at the same moment, and write both down. "
+    "Photos are then shown in the order in which they were really taken."
+)
+CLOCK_CAMERA = "Camera"
+CLOCK_ALL = "Every camera of this case"
+CLOCK_SHOWN = "The camera's clock shows"
+CLOCK_REALLY = "The wall clock shows, with its zone"
+CLOCK_SAVE = "Put the comparison on record"
+CLOCK_KEPT = "The comparison is on record; the photos are in their real order."
+CLOCK_FORM = "2031-05-04 09:00:00"
+CLOCK_FORM_ZONE = "2031-05-04 10:00:00+02:00"
+
+
+def really_taken(at: str) -> str:
+    return f"taken {at} (camera clock corrected)"
+
+
+def not_a_time(given: str, example: str) -> str:
+    return f"'{given}' is not a time; write it like {example}."

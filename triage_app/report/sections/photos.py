@@ -60,8 +60,8 @@ def log(subject: Subject, numbering: Numbering) -> list[Block]:
         intro(texts.PHOTO_LOG_INTRO),
         Table(
             title="Photo log",
-            header=("Photo", "File", "Taken (camera clock)", "Size", "SHA-256", "Quality"),
-            rows=tuple(_log_row(subject, photo) for photo in subject.case.photos),
+            header=("Photo", "File", "Taken", "Size", "SHA-256", "Quality"),
+            rows=tuple(_log_row(subject, photo) for photo in subject.case.photos_by_time),
             width_fracs=(0.085, 0.185, 0.13, 0.13, 0.28, 0.19),
             caption=numbering.next(
                 "Table", "All photos of the case with the hashes of the originals."
@@ -70,12 +70,23 @@ def log(subject: Subject, numbering: Numbering) -> list[Block]:
     ]
 
 
+def _taken(subject: Subject, photo: Photo) -> str:
+    """Return the camera's time, and the real one where somebody compared that camera's clock."""
+    shown = labels.camera_time(photo.taken_at)
+    really = subject.case.really_taken_at(photo)
+    if photo.taken_at is None:
+        return shown
+    if really is None:
+        return f"{shown} (camera clock, not compared)"
+    return f"{really:%Y-%m-%d %H:%M:%S} UTC (camera clock: {shown})"
+
+
 def _log_row(subject: Subject, photo: Photo) -> tuple[Cell, ...]:
     size = f"{photo.width_px} by {photo.height_px} px, {photo.byte_count / 1000:,.0f} kB"
     return (
         cell(subject.photo_names[photo.id], strong=True),
         cell(labels.shown_name(photo.file_name)),
-        cell(labels.camera_time(photo.taken_at)),
+        cell(_taken(subject, photo)),
         cell(size),
         cell(photo.sha256),
         cell(" ".join(photo.quality.complaints) or texts.NO_COMPLAINT),

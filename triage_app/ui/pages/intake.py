@@ -6,6 +6,7 @@ from triage_app.ui import text
 from triage_app.ui.navigation import Place
 from triage_app.ui.widgets.car_form import car_form
 from triage_app.ui.widgets.case_frame import open_case
+from triage_app.ui.widgets.clock_form import clock_form
 from triage_app.ui.widgets.incident_form import incident_form
 from triage_app.ui.widgets.notices import next_step, show_notices
 from triage_app.ui.widgets.photo_grid import photo_grid
@@ -25,6 +26,7 @@ def show() -> None:
     st.header(text.PHOTOS, anchor=False)
     photo_upload(case)
     photo_grid(case)
+    clock_form(case)
     st.header(text.WRITTEN_DOWN, anchor=False)
     if case.vehicle.vin_check_digit_differs:
         st.warning(text.VIN_DIFFERS)
