@@ -10,7 +10,7 @@ from triage_app.services import Services
 from triage_app.ui import wiring
 from triage_app.ui.navigation import Place
 
-CASE_PAGES = (Place.INTAKE, Place.MARK, Place.TRIAGE, Place.REPORT)
+CASE_PAGES = (Place.INTAKE, Place.SAFE, Place.MARK, Place.TRIAGE, Place.REPORT)
 CASES = ("empty_case", "case", "flagged")
 NOTICE = (
     "DANGER",

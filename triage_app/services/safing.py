@@ -71,6 +71,10 @@ class Safing:
         """Return the temperatures of this case value over time."""
         return watch_of(case.safing, self.policy)
 
+    def is_overdue(self, watch: Watch) -> bool:
+        """Tell whether a reading of the temperature is overdue by now."""
+        return watch.is_overdue(self._clock())
+
     def photos_before(self, case: Case) -> tuple[Photo, ...]:
         """Return the photos with an open finding that were taken before the record stood."""
         return photos_before(case, self.status(case).stands_since)

@@ -6,7 +6,7 @@ from triage_app.domain.errors import TriageError
 from triage_app.ui import navigation, text
 from triage_app.ui.markdown import as_typed
 from triage_app.ui.navigation import Place
-from triage_app.ui.pages import cases, intake, mark, report, rules, triage
+from triage_app.ui.pages import cases, intake, make_safe, mark, report, rules, triage
 from triage_app.ui.widgets.looks import apply_looks
 from triage_app.ui.widgets.sidebar import show_sidebar, show_way_in
 from triage_app.ui.wiring import who
@@ -14,6 +14,7 @@ from triage_app.ui.wiring import who
 PAGES = {
     Place.CASES: (text.PAGE_CASES, cases.show),
     Place.INTAKE: (text.PAGE_INTAKE, intake.show),
+    Place.SAFE: (text.PAGE_SAFE, make_safe.show),
     Place.MARK: (text.PAGE_MARK, mark.show),
     Place.TRIAGE: (text.PAGE_TRIAGE, triage.show),
     Place.REPORT: (text.PAGE_REPORT, report.show),

@@ -4,13 +4,16 @@ from collections.abc import Iterator
 
 from rules import CaseAssessment
 from triage_app.domain.case import Case
-from triage_app.ui import report_text, text
+from triage_app.domain.safing.state import SafingState, SafingStatus
+from triage_app.ui import report_text, safing_text, text
 
 
-def missing_sentences(case: Case, assessment: CaseAssessment, *, unsaved: int) -> list[str]:
+def missing_sentences(
+    case: Case, assessment: CaseAssessment, safing: SafingStatus, *, unsaved: int
+) -> list[str]:
     """Return the gaps, the weightiest first. An empty list says nothing about the car."""
     return [
-        *_of_safing(),
+        *_of_safing(safing),
         *_of_findings(case, unsaved=unsaved),
         *_of_tests(assessment),
         *_of_incident(case),
@@ -19,8 +22,9 @@ def missing_sentences(case: Case, assessment: CaseAssessment, *, unsaved: int) -
     ]
 
 
-def _of_safing() -> Iterator[str]:
-    yield text.HV_RECORD
+def _of_safing(safing: SafingStatus) -> Iterator[str]:
+    if safing.state is not SafingState.RECORDED:
+        yield safing_text.record_line(safing)
 
 
 def _of_findings(case: Case, *, unsaved: int) -> Iterator[str]:

@@ -11,6 +11,7 @@ class Place(StrEnum):
 
     CASES = "cases"
     INTAKE = "intake"
+    SAFE = "make-safe"
     MARK = "mark"
     TRIAGE = "triage"
     REPORT = "report"

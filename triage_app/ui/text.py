@@ -52,7 +52,6 @@ HV_FIRST = (
     "and licensed for high voltage may work on this car."
 )
 HV_ENERGY = "A disconnected battery still holds its energy."
-HV_RECORD = "Make-safe record: not recorded."
 HV_MORE = "What to do first, and why"
 HV_SIGN_ALT = "Warning sign: electricity"
 STOP = "STOP"
@@ -83,6 +82,7 @@ def _findings(numbers: Sequence[int]) -> str:
 NEXT = "Next:"
 PAGE_CASES = "Cases"
 PAGE_INTAKE = "Intake and photos"
+PAGE_SAFE = "Make-safe record"
 PAGE_MARK = "Mark damage"
 PAGE_TRIAGE = "Triage"
 PAGE_REPORT = "Report"

@@ -34,7 +34,9 @@ def test_one_file_of_the_pages_touches_session_state() -> None:
     assert touching - {"widgets/photo_canvas/widget.py"} == {"state.py"}
 
 
-@pytest.mark.parametrize("name", ["text.py", "words.py", "mark_text.py", "report_text.py"])
+@pytest.mark.parametrize(
+    "name", ["text.py", "words.py", "mark_text.py", "report_text.py", "safing_text.py"]
+)
 def test_no_sentence_of_ours_calls_anything_safe(name: str) -> None:
     """The make-safe record and "made safe" name the work; nothing says that a car is safe."""
     sentences = (UI / name).read_text(encoding="utf-8")

@@ -192,8 +192,8 @@ def _next_reading(run: Run, points: tuple[TestPoint, ...]) -> tuple[TestPoint, i
 def _not_covered(case: Case) -> Iterator[str]:
     yield "the battery, inside its enclosure and up to the disconnect"
     layout = layout_of(case) or HvLayout()
-    for unit in layout.left_out:
-        yield f"{unit}: not fitted by {layout.document}"
+    if layout.left_out:
+        yield f"not fitted by {layout.document}: {', '.join(layout.left_out)}"
     for finding in unnamed_findings(case):
         yield f"finding {finding.number}: nobody has said what it is"
     yield "whatever is not a test point of this record"

@@ -42,7 +42,12 @@ def _what_next(case: Case) -> str:
 
 def _missing(opened: OpenCase) -> None:
     unsaved = sum(1 for one in opened.case.open_findings if state.draft_of(one.id))
-    sentences = missing_sentences(opened.case, opened.assessment, unsaved=unsaved)
+    sentences = missing_sentences(
+        opened.case,
+        opened.assessment,
+        services().safing.status(opened.case),
+        unsaved=unsaved,
+    )
     st.header(report_text.MISSING, anchor=False)
     items = "".join(f"<li>{escape(sentence)}</li>" for sentence in sentences)
     st.html(f'<ul class="ub-list">{items}</ul>')

@@ -8,12 +8,15 @@ from rules import CaseAssessment, HvFlag
 from triage_app.domain.case import Case
 from triage_app.ui import text, words
 from triage_app.ui.names import finding_name
+from triage_app.ui.safing_text import record_line
 from triage_app.ui.widgets.risk_badge import hv_sign_html
+from triage_app.ui.wiring import services
 
 
 def hv_banner(case: Case, assessment: CaseAssessment) -> None:
     """Draw the stop conditions and the HV notice of this case, where it has any."""
-    html = stop_html(assessment) + banner_html(case, assessment)
+    record = record_line(services().safing.status(case))
+    html = stop_html(assessment) + banner_html(case, assessment, record)
     if html:
         st.html(html)
 
@@ -32,8 +35,8 @@ def stop_html(assessment: CaseAssessment) -> str:
     )
 
 
-def banner_html(case: Case, assessment: CaseAssessment) -> str:
-    """Return the HV notice, or nothing when no finding is flagged."""
+def banner_html(case: Case, assessment: CaseAssessment, record: str) -> str:
+    """Return the HV notice with the state of the record, or nothing when no finding is flagged."""
     if assessment.hv_flag is HvFlag.NONE:
         return ""
     word = words.SIGNAL_WORDS[assessment.signal_word]
@@ -45,7 +48,7 @@ def banner_html(case: Case, assessment: CaseAssessment) -> str:
         <span class="ub-hv-flagged">{escape(_flagged(case, assessment))}</span>
         <span class="ub-more">{escape(text.HV_MORE)}</span></summary>
         <ol>{_safing_list(assessment)}</ol><ul>{_flag_list(case, assessment)}</ul></details>
-      <p>{escape(text.HV_FIRST)} <b>{escape(text.HV_ENERGY)}</b> {escape(text.HV_RECORD)}</p>
+      <p>{escape(text.HV_FIRST)} <b>{escape(text.HV_ENERGY)}</b> {escape(record)}</p>
     </section>"""
 
 

@@ -54,3 +54,12 @@ def refusals_kept() -> Iterator[None]:
         yield
     except TriageError as error:
         state.notify(str(error), state.Tone.PROBLEM)
+
+
+@contextmanager
+def saying_refusals() -> Iterator[None]:
+    """Say the sentence of a refusal on the spot; what was entered stays in its fields."""
+    try:
+        yield
+    except TriageError as error:
+        st.error(as_typed(str(error)))

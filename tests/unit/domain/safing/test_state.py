@@ -95,7 +95,7 @@ def test_a_whole_record_names_points_time_and_people_and_what_is_not_covered() -
     assert found.stands_since == case.safing[-1].done_at
     assert (found.reader, found.recorders) == ("Rene Reader", ("Rita Recorder",))
     assert found.not_covered[0].startswith("the battery, inside its enclosure")
-    assert "front drive unit: not fitted by Invented layout sheet" in found.not_covered
+    assert found.not_covered[1].startswith("not fitted by Invented layout sheet: front drive unit")
 
 
 def test_the_limit_is_the_makers_and_never_above_the_ceiling() -> None:

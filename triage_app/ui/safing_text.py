@@ -1,0 +1,275 @@
+"""Every sentence of the page of the make-safe record. Reasons and refusals come from the domain."""
+
+from datetime import datetime
+
+from triage_app.domain.safing.entries import (
+    Happening,
+    Keeping,
+    PointReading,
+    SafingInstrument,
+    StepDone,
+    WatchSign,
+)
+from triage_app.domain.safing.state import SafingState, SafingStatus
+from triage_app.domain.safing.steps import STEPS, Step
+from triage_app.domain.safing.watch import PlaceTrend
+
+NEXT_STEP = "do the step below by the maker's procedure; the second person taps, the reader reads."
+NEXT_AGAIN = "do what stands in the red box, then begin the record again."
+NEXT_RECORDED = (
+    "go on to the photos; come back at once if anything happens to the car, and keep reading the "
+    "temperature."
+)
+TITLE_STATE = {
+    SafingState.NOT_RECORDED: "Absence of voltage: NOT RECORDED",
+    SafingState.RECORDED: "Absence of voltage recorded at the points below",
+    SafingState.VOID: "The make-safe record is VOID",
+}
+ALL_LIVE = "Everything of the high-voltage system counts as live."
+NOT_COVERED = "Not covered:"
+DO_NOW = "What to do now"
+WARNING = "WARNING"
+MAKER_FIRST = (
+    "The vehicle maker's procedure comes first, then local codes; only qualified persons work on "
+    "high voltage."
+)
+MODEL_PRACTICE = (
+    "Gloves against voltage are no gloves against chemicals: vent gas is flammable and toxic. "
+    "Model practice: 29 CFR 1910.333(b), whose scope leaves work on vehicles out (from memory), "
+    "and the steps of NFPA 70E 120.5 (read in a copy)."
+)
+TAB_RECORD, TAB_EVENT, TAB_WATCH, TAB_ISOLATION, TAB_POINTS = (
+    "Record",
+    "Something happened",
+    "Temperature",
+    "Isolation",
+    "Points and layout",
+)
+STEP_SENTENCES = {
+    Step.MAKER_PROCEDURE: "Take the maker's high-voltage procedure for this model and write down "
+    "its discharge time and its limit.",
+    Step.AREA_BARRED: "Bar the area off and put up the signs.",
+    Step.CHARGER_UNPLUGGED: "Unplug the charger.",
+    Step.KEY_AWAY: "Take every key away, out of reach of the car's radio.",
+    Step.WHEELS_BLOCKED: "Block the wheels. Nobody turns them from now on.",
+    Step.FIRST_TEMPERATURE: "Read a first temperature at the battery.",
+    Step.DATA_SAVED: "Read and save codes and cell data, only where that does not wake the "
+    "high-voltage system.",
+    Step.PROTECTION: "Gloves on, leather over rubber, face and arc protection. The second person "
+    "records, so that the reader keeps the gloves on.",
+    Step.SOURCES_IDENTIFIED: "Name every source: battery, charger, 12 V, solar, trailer.",
+    Step.VEHICLE_OFF: "Switch the vehicle off.",
+    Step.LOW_VOLTAGE_OFF: "Take the 12 V supply off.",
+    Step.DISCONNECT_OPEN: "Open the service disconnect, or the maker's alternative where none is "
+    "fitted.",
+    Step.LOCKED_AND_TAGGED: "Lock it and tag it. Whoever works holds the key of the lock.",
+    Step.TRY_START: "Try to start the car: nothing may wake up.",
+    Step.DISCHARGE_WAITED: "Wait the maker's discharge time.",
+    Step.INSTRUMENT_PROVED: "Prove the instrument on a known source.",
+    Step.INSTRUMENT_PROVED_AGAIN: "Prove the same instrument again on the same source.",
+}
+REFERENCES = {
+    Step.AREA_BARRED: "Barrier and signs",
+    Step.SOURCES_IDENTIFIED: "Every source, and the document that shows them",
+    Step.LOCKED_AND_TAGGED: "Lock, tag, and who holds the key",
+}
+WHY = "Why:"
+DONE = "Done, record it"
+NOTE = "Note"
+PHOTO = "Photo"
+NO_PHOTO = "none"
+MORE = "Note or photo"
+OTHERWISE = "Done otherwise, or left out, by the maker's procedure: what, why, which page"
+DOCUMENT = "Maker's document"
+DOCUMENT_DATE = "Its date or edition"
+DISCHARGE_MIN = "Discharge time in minutes, the maker's figure"
+LIMIT_V = "The maker's limit in V DC (empty: 60 V DC, a class limit)"
+PLACE = "Place on the battery"
+VALUE_C = "Temperature in °C"
+AMBIENT_C = "Air in °C"
+INSTRUMENT = "Instrument"
+SERIAL = "Serial number"
+CATEGORY = "Measurement category"
+RATED_V = "Rated for V"
+CALIBRATION_DUE = "Calibrated until"
+READER = "Who wears the gloves and reads"
+GLOVE_CLASS = "Glove class"
+GLOVES_TESTED = "Gloves tested on"
+GLOVES_ISSUED = "In service since"
+AIR_TESTED = "Air test done today"
+LEATHER = "Leather over rubber"
+FACE = "Face and arc protection on"
+KNOWN_SOURCE = "Known source"
+KNOWN_V = "Voltage shown on it, in V"
+POLE_TO_POLE = "HV+ to HV- in V"
+POSITIVE = "HV+ to chassis in V"
+NEGATIVE = "HV- to chassis in V"
+CURRENT = "Kind of voltage"
+CONTACT = "Probe contact confirmed at both probes"
+RECORD_READING = "Record these three readings"
+NUMBERS_MISSING = "Enter all three voltages; a reading that was not taken is not zero."
+NOT_A_VALUE = "Enter the value that was read; what was not read is not zero."
+EVENT_INTRO = "Tap at once what happened. It makes the record void; it is taken down in any state."
+EVENTS = {
+    Happening.LOW_VOLTAGE_RECONNECTED: "12 V connected again",
+    Happening.DISCONNECT_REFITTED: "Service disconnect fitted again",
+    Happening.CHARGER_CONNECTED: "Charger connected",
+    Happening.LOCK_REMOVED: "Lock taken off",
+    Happening.WHEEL_TURNED: "Wheel turned",
+    Happening.VEHICLE_MOVED: "Vehicle moved",
+}
+EVENT_STORED = "Taken down. Read the red box."
+BEGIN_AGAIN = "Begin the record again"
+BEGUN_AGAIN = "Begun again. Every step and every point is done anew; the old record stays on file."
+STORED = "Recorded."
+DONE_STEPS = "Recorded so far"
+STEP_COLUMNS = ("Step", "Time (UTC)", "Recorded by", "What")
+POINT_COLUMNS = ("Test point", "First reading", "Second reading")
+UNREAD = "not read"
+WATCH_INTRO = (
+    "Skin or enclosure is not the temperature of the cells, and bare aluminium misreads in "
+    "infrared. No reading and no waiting time is ever enough by itself. Signs are asked at every "
+    "reading."
+)
+WATCH_NONE = "No temperature is recorded."
+SIGNS = {
+    WatchSign.SMOKE: "Smoke",
+    WatchSign.HISSING: "Hissing",
+    WatchSign.POPPING: "Popping",
+    WatchSign.ODOUR: "Sweet or solvent odour",
+    WatchSign.SWELLING: "Swelling",
+}
+SIGNS_NOTICED = "Signs noticed now"
+KEPT = "How the car is kept away"
+KEEPING = {kept: kept.value for kept in Keeping}
+RECORD_TEMPERATURE = "Record this temperature"
+PLOT_ALT = "Temperatures over time"
+ISOLATION_INTRO = (
+    "An outstanding test, never a make-safe step: the two-voltage method needs a live bus, "
+    "and an insulation tester stresses a damaged one. By the maker's procedure and a qualified "
+    "person only. The result never says more than below the reference, or not below it."
+)
+ISLAND = "Island"
+METHOD = "Method"
+WORKING_V = "Working voltage in V"
+SYSTEM = "What the island carries"
+VB, V1, V2 = "Vb, pole to pole, V", "V1, negative to chassis, V", "V2, positive to chassis, V"
+RESISTOR = "Known resistor in ohm, on the side with the larger reading"
+V_PRIME = "That side read again with it, V"
+POSITIVE_OHM, NEGATIVE_OHM = "Positive to chassis, ohm", "Negative to chassis, ohm"
+TEST_V = "Test voltage in V"
+PROCEDURE = "The maker's procedure: document, page"
+RECORD_ISOLATION = "Record this measurement"
+LAYOUT_INTRO = (
+    "Test points follow from the units that the car has and from what was found damaged. A unit is "
+    "left out only where a document of the maker shows that the car has none."
+)
+TEMPLATE = "Start from"
+UNITS = "Units of this car"
+EXTRA = "Further units, one a line"
+LAYOUT_DOCUMENT = "Document that shows it"
+CHOOSE_LAYOUT = "Use this layout"
+PHOTOS_BEFORE = "Photos with a finding that were taken before the record stood"
+PHOTOS_UNTIMED = (
+    "photos with a finding have no known time (compare the camera's clock), so nobody can tell "
+    "whether they were taken before the record."
+)
+
+
+def record_line(status: SafingStatus) -> str:
+    """Return the record in one or two sentences; never a bare word."""
+    if status.state is SafingState.VOID:
+        return f"Make-safe record: VOID, because {status.voids[0].sentence}. {ALL_LIVE}"
+    if status.state is SafingState.NOT_RECORDED or status.stands_since is None:
+        return "Make-safe record: not recorded."
+    return (
+        f"Make-safe record: absence of voltage recorded at {len(status.covered)} test points, "
+        f"{moment(status.stands_since)}, read by {status.reader}, recorded by "
+        f"{', '.join(status.recorders)}. Nothing else is covered."
+    )
+
+
+def still_missing(count: int) -> str:
+    return f"Still missing ({count}), what is not covered, and where the steps are from"
+
+
+def recorded_sentence(status: SafingStatus) -> str:
+    since = moment(status.stands_since) if status.stands_since else ""
+    return (
+        f"{since}, read by {status.reader}, recorded by {', '.join(status.recorders)}; limit "
+        f"{status.limit_dc_v:g} V DC / {status.limit_ac_v:g} V AC."
+    )
+
+
+def moment(at: datetime) -> str:
+    return f"{at:%Y-%m-%d %H:%M} UTC"
+
+
+def step_title(step: Step) -> str:
+    return f"Step {STEPS.index(step) + 1} of {len(STEPS)}: {step}"
+
+
+def reading_title(name: str, turn: int, left: int) -> str:
+    return f"{'First' if turn == 1 else 'Second'} reading: {name} ({left} readings left)"
+
+
+def volts(reading: PointReading) -> str:
+    a, b, c = reading.voltages
+    return f"{a:g} / {b:g} / {c:g} V {reading.current}"
+
+
+def particulars(done: StepDone, note: str) -> str:
+    """Return everything that was written down with a step, in one line."""
+    parts = [done.reference, f"instead: {done.instead}" if done.instead else ""]
+    if done.value is not None:
+        parts.append(f"{done.value:g} {done.unit}")
+    if done.instrument is not None:
+        parts.append(instrument(done.instrument))
+    if done.procedure is not None:
+        made = done.procedure
+        limit = "not given" if made.limit_dc_v is None else f"{made.limit_dc_v:g} V DC"
+        parts.append(
+            f"{made.document}, {made.document_date}; discharge {made.discharge_min:g} min; "
+            f"limit {limit}"
+        )
+    if done.protection is not None:
+        worn = done.protection
+        parts.append(
+            f"{worn.reader} reads; gloves class {worn.glove_class}, tested {worn.gloves_tested_on}"
+            f", in service since {worn.gloves_issued_on or 'not known'}; air test, leather, face "
+            "and arc protection"
+        )
+    if done.points:
+        parts.append(f"{len(done.points)} test points")
+    return "; ".join(part for part in (*parts, note) if part)
+
+
+def instrument(used: SafingInstrument) -> str:
+    parts = [used.name, used.serial, used.category.value if used.category else ""]
+    if used.rated_v is not None:
+        parts.append(f"{used.rated_v:g} V")
+    if used.calibration_due is not None:
+        parts.append(f"calibrated until {used.calibration_due}")
+    return " ".join(part for part in parts if part)
+
+
+def wait_until(at: datetime) -> str:
+    return f"Not before {at:%H:%M:%S} UTC by the maker's figure."
+
+
+def next_due(at: datetime | None, *, is_overdue: bool) -> str:
+    if at is None:
+        return "A first temperature is due now."
+    return f"Next reading due at {at:%H:%M} UTC{': OVERDUE' if is_overdue else ''}."
+
+
+def trend_line(trend: PlaceTrend) -> str:
+    last = trend.readings[-1]
+    line = f"{trend.place}: {last.value_c:g} °C at {last.at:%H:%M} UTC"
+    if trend.rise_c is not None:
+        line += f", {trend.rise_c:+.1f} °C since the first reading"
+    if trend.per_hour_c is not None:
+        line += f", {trend.per_hour_c:+.1f} °C per hour"
+    if trend.is_rising:
+        line += f". RISE of {trend.highest_rise_c:.1f} °C: away from the car and watch"
+    return f"{line}."
