@@ -6,8 +6,9 @@
 
   function smallTargets() {
     const touched =
-      "button, summary, input:not([type=file]):not([type=radio]), a.ub-button, " +
-      "[data-testid=stRadioOption], [data-testid=stTopNavLink], [data-testid=stPageLink-NavLink]";
+      "button, summary, input:not([type=file]):not([type=radio]):not([type=checkbox]), " +
+      "a.ub-button, [data-testid=stCheckbox] label, [data-testid=stRadioOption], " +
+      "[data-testid=stTopNavLink], [data-testid=stPageLink-NavLink]";
     // The small cross and steppers inside a field: the field itself is the target.
     const inField = "[data-testid=stSelectbox], [data-testid=stNumberInput]";
     return [...document.querySelectorAll(touched)]
