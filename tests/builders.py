@@ -28,6 +28,7 @@ from triage_app.domain.evidence import (
     Instruction,
     Instrument,
     MakerCriterion,
+    SeenCar,
     SeenFinding,
 )
 from triage_app.domain.evidence_commands import RecordEvidence
@@ -191,6 +192,7 @@ def record_of(
     record_id: str = "E1",
     whole_car: Case | None = None,
     replaces: str | None = None,
+    seen_car: SeenCar | None = None,
 ) -> RecordEvidence:
     """Return the command that puts ``entry`` on record for one finding, or for a whole car."""
     about = (finding,) if finding is not None else whole_car.open_findings if whole_car else ()
@@ -198,6 +200,7 @@ def record_of(
         record_id=EvidenceId(record_id),
         finding_id=finding.id if finding is not None else None,
         seen=tuple(SeenFinding(finding_id=one.id, revision=one.revision) for one in about),
+        seen_car=seen_car or SeenCar.of((whole_car or a_case()).vehicle),
         entry=entry,
         replaces=None if replaces is None else EvidenceId(replaces),
     )

@@ -10,11 +10,11 @@ from datetime import date
 from enum import StrEnum
 from math import isfinite
 
-from rules import Disposition, EvidenceKind, OpenTestId, TestOutcome
+from rules import Disposition, EvidenceKind, OpenTestId, Powertrain, TestOutcome
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.ids import EvidenceId, FindingId
 from triage_app.domain.signed import Signed
-from triage_app.domain.vehicle import checked_text
+from triage_app.domain.vehicle import Vehicle, checked_text
 
 MAX_MEASURED = 1e12
 
@@ -153,6 +153,21 @@ class SeenFinding:
     revision: int
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeenCar:
+    """What the author of a record knew of the car that a maker's criterion depends on.
+
+    An older record that does not tell was made with nothing known of the car.
+    """
+
+    powertrain: Powertrain = Powertrain.UNKNOWN
+    system_voltage_v: float | None = None
+
+    @classmethod
+    def of(cls, vehicle: Vehicle) -> "SeenCar":
+        return cls(powertrain=vehicle.powertrain, system_voltage_v=vehicle.system_voltage_v)
+
+
 class Verdict(StrEnum):
     """What a named person did with a record of evidence."""
 
@@ -180,8 +195,9 @@ class EvidenceRecord:
     """An entry on record. ``number`` is never used again.
 
     ``finding_id`` None is about the whole car. ``seen`` holds the finding at the revision the
-    author saw, or for the whole car every open finding. ``replaces`` is the record that this
-    retest takes the place of. ``decisions`` are in order of time.
+    author saw, or for the whole car every open finding; ``seen_car`` is what was known of the car.
+    ``replaces`` is the record that this retest takes the place of. ``decisions`` are in order of
+    time.
     """
 
     id: EvidenceId
@@ -190,6 +206,7 @@ class EvidenceRecord:
     seen: tuple[SeenFinding, ...]
     entry: EvidenceEntry
     replaces: EvidenceId | None = None
+    seen_car: SeenCar = SeenCar()
     recorded: Signed
     decisions: tuple[Decision, ...] = ()
 

@@ -18,6 +18,7 @@ from triage_app.domain.evidence import (
     Decision,
     EvidenceEntry,
     EvidenceRecord,
+    SeenCar,
     SeenFinding,
     Verdict,
 )
@@ -31,14 +32,16 @@ class RecordEvidence:
     """Put a test result, a part replaced or an instruction of the maker on record.
 
     ``seen`` is what the author had before them: the finding, or for the whole car (``finding_id``
-    None) every open finding, each at its revision. What changed since makes the record not
-    current, and never loses it. ``replaces`` names the record that this retest is to supersede.
+    None) every open finding, each at its revision; ``seen_car`` is the car. What changed since
+    makes the record not current, and never loses it. ``replaces`` names the record that this
+    retest is to supersede.
     """
 
     kind: ClassVar[str] = "evidence recorded"
     record_id: EvidenceId
     finding_id: FindingId | None
     seen: tuple[SeenFinding, ...]
+    seen_car: SeenCar
     entry: EvidenceEntry
     replaces: EvidenceId | None = None
 
@@ -51,6 +54,7 @@ class RecordEvidence:
             number=case.next_evidence_number,
             finding_id=self.finding_id,
             seen=self.seen,
+            seen_car=self.seen_car,
             entry=self.entry,
             replaces=self.replaces,
             recorded=signed,
@@ -178,8 +182,8 @@ def _refuse_unfit(case: Case, record: EvidenceRecord) -> None:
         )
     if standing is Standing.NOT_CURRENT:
         raise StaleCaseError(
-            f"What record {record.number} is about was changed since it was recorded. Look at it "
-            "again and record the result for what is there now."
+            f"What record {record.number} is about, or the car's voltage or kind of drive, was "
+            "changed since. Look again and record the result for what is there now."
         )
     fault = record.entry.instrument_fault(record.recorded.at.date())
     if fault:

@@ -1,8 +1,9 @@
 """What a record of evidence is worth on the case as it stands now, and what of it the rules get.
 
 Only what another person accepted ever counts. What could lower an answer stops counting as soon
-as there is a doubt about it: the finding changed since, or a retest or a worse result of the same
-test waits to be decided on. What raises an answer counts until a retest of it is accepted, or a
+as there is a doubt about it: the finding changed since, or the voltage or kind of drive of the car,
+on which the maker's criterion depends; or a retest or a worse result of the same test waits to be
+decided on. What raises an answer counts until a retest of it is accepted, or a
 named person withdraws it with a reason.
 """
 
@@ -11,7 +12,7 @@ from enum import StrEnum
 
 from rules import Evidence
 from triage_app.domain.case import Case, Finding
-from triage_app.domain.evidence import EvidenceRecord, Verdict
+from triage_app.domain.evidence import EvidenceRecord, SeenCar, Verdict
 from triage_app.domain.ids import EvidenceId, FindingId
 
 
@@ -20,7 +21,7 @@ class Standing(StrEnum):
 
     WAITING = "waiting for another person to accept it"
     COUNTS = "accepted"
-    NOT_CURRENT = "not current: the finding was changed since"
+    NOT_CURRENT = "not current: the finding, or the voltage or kind of drive, was changed since"
     ON_HOLD = "on hold until a later or worse result is decided on"
     SUPERSEDED = "superseded by a retest"
     DECLINED = "declined"
@@ -32,6 +33,7 @@ class Standings:
 
     def __init__(self, case: Case) -> None:
         by_id = {record.id: record for record in case.evidence}
+        self._car = SeenCar.of(case.vehicle)
         self._open = {finding.id: finding for finding in case.open_findings}
         self._superseded = {
             old
@@ -86,6 +88,8 @@ class Standings:
 
     def _is_outdated(self, record: EvidenceRecord) -> bool:
         """Tell whether nothing is left, as its author saw it, of what the record is about."""
+        if record.seen_car != self._car:
+            return True
         changed = self.changed(record)
         if record.finding_id is not None:
             return bool(changed) or record.finding_id not in self._open

@@ -1,8 +1,8 @@
 """What if: the case as it would be if something were otherwise. Pure; the case itself stays.
 
 Each supposition does what the matching command does (see ``domain.commands``), so that the answer
-is the one that saving it would give, refusals included. To tag a finding otherwise makes its
-accepted good records not current here too.
+is the one that saving it would give, refusals included. To tag a finding otherwise, or to
+suppose another voltage or kind of drive, makes accepted good records not current here too.
 """
 
 from collections.abc import Sequence
@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from triage_app.domain.case import Case, Tags
 from triage_app.domain.commands import DescribeIncident, DescribeVehicle, TagFinding
-from triage_app.domain.evidence import EvidenceEntry
+from triage_app.domain.evidence import EvidenceEntry, SeenCar
 from triage_app.domain.evidence_commands import AcceptEvidence, RecordEvidence, seen_in
 from triage_app.domain.evidence_standing import Standing, Standings
 from triage_app.domain.ids import EvidenceId, FindingId
@@ -73,6 +73,7 @@ class SupposeEvidence:
             record_id=record_id,
             finding_id=self.finding_id,
             seen=seen_in(case, self.finding_id),
+            seen_car=SeenCar.of(case.vehicle),
             entry=self.entry,
         )
         supposed = command.apply(case, _signed(case, _RECORDER))

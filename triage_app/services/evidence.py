@@ -10,7 +10,7 @@ from rules import Rulebook
 from triage_app.domain.case import Case
 from triage_app.domain.commands import AnyCommand, checked_reason
 from triage_app.domain.errors import InvalidInputError
-from triage_app.domain.evidence import EvidenceEntry
+from triage_app.domain.evidence import EvidenceEntry, SeenCar
 from triage_app.domain.evidence_commands import (
     AcceptEvidence,
     DeclineEvidence,
@@ -49,7 +49,7 @@ class EvidenceRecords:
 
         ``seen`` is the case as ``by`` had it before them: the record is bound to the revision of
         the finding there, or without ``finding_id`` (the whole car; tests only) to all of them.
-        A finding that changed since loses nothing: the record is kept, and is not current.
+        A finding or car that changed since loses nothing: the record is kept, and is not current.
         ``replaces`` names the record that this retest is to supersede once it is accepted.
         Raises InvalidInputError, NotFoundError.
         """
@@ -58,6 +58,7 @@ class EvidenceRecords:
             record_id=EvidenceId(checked_id(record_id or self._new_id())),
             finding_id=finding_id,
             seen=seen_in(seen, finding_id),
+            seen_car=SeenCar.of(seen.vehicle),
             entry=entry,
             replaces=replaces,
         )

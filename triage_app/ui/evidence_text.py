@@ -84,7 +84,8 @@ INSTRUCTIONS = {
 STANDINGS = {
     Standing.WAITING: "Waiting for another person to accept it; it does not count yet",
     Standing.COUNTS: "Accepted; it counts",
-    Standing.NOT_CURRENT: "Not current: the finding was changed since; it does not count",
+    Standing.NOT_CURRENT: "Not current: the finding, or the car's voltage or kind of drive, was "
+    "changed since; it does not count",
     Standing.ON_HOLD: "On hold until a later or worse result is decided on; it does not count",
     Standing.SUPERSEDED: "Superseded by a retest; it does not count any more",
     Standing.DECLINED: "Declined; it does not count",

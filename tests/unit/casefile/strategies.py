@@ -35,6 +35,7 @@ from triage_app.domain.evidence import (
     Instruction,
     Instrument,
     MakerCriterion,
+    SeenCar,
     SeenFinding,
     Verdict,
 )
@@ -241,6 +242,10 @@ def evidence(draw: st.DrawFn, number: int, found: tuple[Finding, ...]) -> Eviden
         number=number,
         finding_id=about.id if about else None,
         seen=tuple(SeenFinding(finding_id=one.id, revision=one.revision) for one in seen),
+        seen_car=SeenCar(
+            powertrain=draw(st.sampled_from(Powertrain)),
+            system_voltage_v=draw(st.none() | st.floats(0, 1500)),
+        ),
         entry=draw(entries()),
         recorded=Signed(by="Recorder", at=draw(times)),
         decisions=tuple(

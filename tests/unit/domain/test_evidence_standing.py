@@ -1,10 +1,11 @@
 """What of the records reaches the rules: only what is accepted, current and beyond doubt."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
-from rules import Disposition, Evidence, EvidenceKind, TestOutcome
+from rules import Disposition, Evidence, EvidenceKind, Powertrain, TestOutcome
 from tests.builders import (
     A_REPLACED_PART,
     NOON,
@@ -23,11 +24,13 @@ from triage_app.domain.commands import (
     AddFinding,
     AddMark,
     AnyCommand,
+    DescribeVehicle,
     ReshapeMark,
     RestoreFinding,
     TagFinding,
     WithdrawFinding,
 )
+from triage_app.domain.errors import StaleCaseError
 from triage_app.domain.evidence import EvidenceEntry, Instruction
 from triage_app.domain.evidence_commands import (
     AcceptEvidence,
@@ -257,3 +260,44 @@ def test_a_bad_result_for_the_whole_car_speaks_of_damage_found_later_too() -> No
     later = AddFinding(finding_id=FindingId("F3"), tags=some_tags())
     case = after(record_of(NOT_MET, whole_car=first), accept(), TAG, later, case=first)
     assert counted(case) == [("E1", None)]
+
+
+@pytest.mark.parametrize(
+    "car",
+    [
+        pytest.param({"system_voltage_v": 800.0}, id="another voltage"),
+        pytest.param({"system_voltage_v": None}, id="voltage not known"),
+        pytest.param({"powertrain": Powertrain.PLUG_IN_HYBRID}, id="another kind of drive"),
+    ],
+)
+@pytest.mark.parametrize("scope", ["one finding", "the whole car"])
+def test_a_good_result_holds_only_for_the_car_that_its_author_knew(
+    car: dict[str, Any], scope: str
+) -> None:
+    # Judgement: limits per volt (UN R100, 5.1.3) make the criterion another one with the voltage.
+    case = a_case(a_finding())
+    record = on_one(MET) if scope == "one finding" else record_of(MET, whole_car=case)
+    before = after(record, accept(), case=case)
+    other = after(DescribeVehicle(vehicle=replace(before.vehicle, **car)), case=before)
+    assert standing(before) is Standing.COUNTS
+    assert standing(other) is Standing.NOT_CURRENT
+    assert counted(other) == []
+
+
+def test_a_bad_result_and_the_makers_word_count_for_any_voltage() -> None:
+    before = after(on_one(NOT_MET), accept(), on_one(WORD, "E2"), accept("E2"))
+    car = replace(before.vehicle, system_voltage_v=800.0)
+    assert counted(after(DescribeVehicle(vehicle=car), case=before)) == counted(before)
+
+
+def test_what_a_criterion_does_not_depend_on_may_be_written_down_later() -> None:
+    before = after(on_one(MET), accept())
+    car = replace(before.vehicle, plate="INV 1", odometer_km=12.0)
+    assert standing(after(DescribeVehicle(vehicle=car), case=before)) is Standing.COUNTS
+
+
+def test_a_waiting_good_result_is_refused_once_the_voltage_is_another() -> None:
+    case = after(on_one(MET))
+    car = DescribeVehicle(vehicle=replace(case.vehicle, system_voltage_v=800.0))
+    with pytest.raises(StaleCaseError, match="voltage or kind of drive"):
+        after(car, accept(), case=case)
