@@ -61,7 +61,8 @@ class CaseAssessment:
     ``None`` when there is none. ``decided_by`` names the sign rules that set ``risk``; it is empty
     where a finding did. ``stop_conditions`` are sentences about signs that forbid work on the car.
     ``residual_risk`` is the worst that remains over all findings, those without records at their
-    first risk, and never less than what the signs say; None while no record touches any.
+    first risk, and never less than what the signs say or a test of the whole car that was not met;
+    None while no record touches any and no such test failed.
     ``residual_open_tests`` are still outstanding.
     """
 

@@ -29,7 +29,8 @@ def assess(facts: CaseFacts, rulebook: Rulebook) -> CaseAssessment:
         for one, more in zip(seen, together, strict=True)
     ]
     findings = with_residuals(judged, facts.evidence, rulebook)
-    return with_residual_case(case_outcome(facts.vehicle, seen, findings, rulebook), rulebook)
+    case = case_outcome(facts.vehicle, seen, findings, rulebook)
+    return with_residual_case(case, facts.evidence, rulebook)
 
 
 def judge(one: Seen, alone: list[Fired], together: list[Fired], book: Rulebook) -> Judged:

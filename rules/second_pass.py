@@ -11,14 +11,14 @@ from typing import NamedTuple
 
 from rules.case_answer import CaseAssessment
 from rules.case_outcome import signs_risk
-from rules.evidence import Evidence, EvidenceKind
+from rules.evidence import Evidence, EvidenceKind, TestOutcome
 from rules.evidence_rule import EvidenceRule
 from rules.model import Assessment, Reason, Residual
 from rules.rule import Fired
 from rules.rulebook import Rulebook
 from rules.seen import Seen
 from rules.standing import Standing, stand, tests_after_renewal
-from rules.terms import Disposition, Likelihood, OpenTestId, Origin, RuleId
+from rules.terms import Consequence, Disposition, Likelihood, OpenTestId, Origin, RuleId
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,22 +69,43 @@ def with_residuals(
     )
 
 
-def with_residual_case(case: CaseAssessment, book: Rulebook) -> CaseAssessment:
+def with_residual_case(
+    case: CaseAssessment, evidence: Sequence[Evidence], book: Rulebook
+) -> CaseAssessment:
     """Return the case with the worst that remains; as it was while no record touches a finding.
 
-    No record of a test answers a warning sign, so what remains is never less than the signs say.
+    No record of a test answers a warning sign, so what remains is never less than the signs say. A
+    test of the whole car that was not met counts even where no finding asks for it: nobody knows
+    which part failed, so it counts as the worst one of the car.
     """
-    if all(finding.residual is None for finding in case.findings):
+    failed = _failed_on_car(evidence, book)
+    if not failed and all(finding.residual is None for finding in case.findings):
         return case
+    risks = [signs_risk(case, book)]
+    if failed:
+        worst = min([one.consequence for one in case.findings], default=Consequence.CATASTROPHIC)
+        risks.append(book.risk_matrix[worst, Likelihood.A])
     remains = [finding.residual or finding for finding in case.findings]
     of_findings = {test.id for finding in case.findings for test in finding.open_tests}
     still_open = {test.id for one in remains for test in one.open_tests}
     still_open |= {test.id for test in case.open_tests} - of_findings
+    still_open |= failed & book.open_tests.keys()
     return replace(
         case,
-        residual_risk=max([*[one.risk for one in remains], signs_risk(case, book)]),
+        residual_risk=max([*[one.risk for one in remains], *risks]),
         residual_open_tests=tuple([book.open_tests[test] for test in sorted(still_open)]),
     )
+
+
+def _failed_on_car(evidence: Sequence[Evidence], book: Rulebook) -> set[OpenTestId]:
+    failed = {
+        record.test
+        for record in evidence
+        if record.finding_id is None
+        and record.test is not None
+        and record.result is TestOutcome.NOT_MET
+    }
+    return failed - book.evidence.tests_by_facts
 
 
 def _standing(

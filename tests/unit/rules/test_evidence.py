@@ -28,6 +28,7 @@ from rules import (
 from tests.unit.rules.book import a_car, a_finding, the_book
 
 ISOLATION, CIRCUIT = "isolation_resistance", "hv_circuit"
+CRITERION = "maker_criterion"
 SCRAPED_CABLE = a_finding("hv_cable", "scrape", hv_conductor_visible=False)
 CUT_CABLE = a_finding("hv_cable", "severed", hv_conductor_visible=False)
 BATTERY_TESTS = (
@@ -104,7 +105,7 @@ def test_the_first_answer_is_the_same_with_any_record() -> None:
 
 
 def test_tests_that_met_their_criterion_answer_the_rules_of_their_row() -> None:
-    residual = left(SCRAPED_CABLE, *met(ISOLATION, CIRCUIT))
+    residual = left(SCRAPED_CABLE, *met(ISOLATION, CIRCUIT, CRITERION))
     assert (residual.likelihood, residual.risk) == (Likelihood.D, Risk.SERIOUS)
     assert residual.disposition is Disposition.CLEAN_AND_PROTECT
     assert [reason.rule_id for reason in residual.reasons] == ["EVD-020"]
@@ -113,22 +114,23 @@ def test_tests_that_met_their_criterion_answer_the_rules_of_their_row() -> None:
     assert residual.open_tests == ()
 
 
-def test_half_of_the_tests_answer_nothing() -> None:
-    residual = left(SCRAPED_CABLE, *met(ISOLATION))
+def test_some_of_the_tests_answer_nothing() -> None:
+    # A dry cut in the sheath passes an isolation test: the maker's criterion has to be met too.
+    residual = left(SCRAPED_CABLE, *met(ISOLATION, CIRCUIT))
     assert (residual.likelihood, residual.disposition) == (Likelihood.C, Disposition.TEST_FIRST)
     assert residual.reasons == ()
-    assert open_ids(residual) == {CIRCUIT}
+    assert open_ids(residual) == {CRITERION}
 
 
 def test_a_criterion_that_nobody_typed_in_is_outstanding_and_its_result_inconclusive() -> None:
     bare = a_test(CIRCUIT, has_criterion=False)
-    residual = left(SCRAPED_CABLE, *met(ISOLATION), bare)
+    residual = left(SCRAPED_CABLE, *met(ISOLATION, CRITERION), bare)
     assert residual.likelihood is Likelihood.C
     assert open_ids(residual) == {CIRCUIT, "maker_criterion"}
 
 
 def test_the_worst_of_several_results_for_one_test_counts() -> None:
-    mixed = (*met(ISOLATION, CIRCUIT), a_test(CIRCUIT, TestOutcome.INCONCLUSIVE))
+    mixed = (*met(ISOLATION, CIRCUIT, CRITERION), a_test(CIRCUIT, TestOutcome.INCONCLUSIVE))
     assert left(SCRAPED_CABLE, *mixed).likelihood is Likelihood.C
     failed = (*mixed, a_test(CIRCUIT, TestOutcome.NOT_MET))
     assert left(SCRAPED_CABLE, *failed).likelihood is Likelihood.A
@@ -187,7 +189,9 @@ def test_a_follow_up_test_that_fails_keeps_the_new_part_from_being_called_good()
 
 
 def test_a_makers_replace_is_not_outvoted_by_any_test() -> None:
-    residual = left(SCRAPED_CABLE, *met(ISOLATION, CIRCUIT), maker_says(Disposition.REPLACE))
+    residual = left(
+        SCRAPED_CABLE, *met(ISOLATION, CIRCUIT, CRITERION), maker_says(Disposition.REPLACE)
+    )
     assert (residual.likelihood, residual.disposition) == (Likelihood.C, Disposition.REPLACE)
     assert residual.repair_decided_by == ("EVD-004",)
 
@@ -205,7 +209,9 @@ def test_a_maker_who_asks_for_less_lowers_nothing(less: Disposition) -> None:
 
 def test_a_result_for_the_whole_car_counts_where_its_test_is_asked() -> None:
     wheel = a_finding("wheel", "scrape", finding_id="2", zone="rear_left", at=4000.0)
-    case = case_with((*met(CIRCUIT), *met(ISOLATION, finding=None)), SCRAPED_CABLE, wheel)
+    case = case_with(
+        (*met(CIRCUIT, CRITERION), *met(ISOLATION, finding=None)), SCRAPED_CABLE, wheel
+    )
     assert case.of("1").residual is not None
     assert case.of("2").residual is None
     whole = case.of("1").residual
@@ -292,3 +298,25 @@ def test_a_record_that_says_nothing_or_two_things_is_refused(fields: dict[str, o
 def test_two_records_of_one_id_are_refused() -> None:
     with pytest.raises(FactsError, match="same id"):
         case_with((replaced(), replaced()), CUT_CABLE)
+
+
+@pytest.mark.parametrize(
+    "finding",
+    [
+        pytest.param(a_finding("battery_enclosure", "scrape"), id="an HV part"),
+        pytest.param(a_finding("tyre", "gouge"), id="a part of no HV"),
+    ],
+)
+def test_a_failed_test_of_the_whole_car_is_never_lost(finding: Facts) -> None:
+    # Neither asks for the isolation test; judgement: a failure that nobody placed is the worst.
+    failed = a_test(ISOLATION, TestOutcome.NOT_MET, finding=None)
+    case = assess(CaseFacts(vehicle=a_car(), findings=(finding,), evidence=(failed,)), the_book())
+    assert ISOLATION not in {test.id for test in case.open_tests}
+    assert case.residual_risk is the_book().risk_matrix[case.findings[0].consequence, Likelihood.A]
+    assert ISOLATION in {test.id for test in case.residual_open_tests}
+
+
+def test_a_failed_test_of_the_car_counts_before_anything_was_found() -> None:
+    failed = a_test(ISOLATION, TestOutcome.NOT_MET, finding=None)
+    case = assess(CaseFacts(vehicle=a_car(), findings=(), evidence=(failed,)), the_book())
+    assert case.residual_risk is Risk.HIGH

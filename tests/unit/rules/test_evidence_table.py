@@ -74,7 +74,7 @@ def spoil(tables: Path, row: str, old: str, new: str, file: str = "evidence.toml
         pytest.param("EVD-020", "because =", 'of_old_part = ["cell_data"]\nbecause =', "of_old_part: a test goes with the old part only", id="old part kept"),
         pytest.param("EVD-122", 'of_old_part = ["drive_unit_inside"]', 'of_old_part = ["isolation_resistance"]', "of_old_part: names a test that is asked for under met", id="asked and gone"),
         pytest.param("EVD-020", 'group = ["hv_conductor"]', 'group = ["hv_rope"]', "the book has no 'hv_rope'", id="unknown kind of part"),
-        pytest.param("EVD-020", 'cites = ["R100-03"]\n', "", "cites: a rule on the basis 'standard' must cite", id="unsourced"),
+        pytest.param("EVD-021", 'cites = ["R100-03"]\n', "", "cites: a rule on the basis 'standard' must cite", id="unsourced"),
         pytest.param("EVD-020", "because =", 'ppe = "gloves"\nbecause =', "ppe: is not a field", id="gloves are no evidence"),
         pytest.param("EVD-020", "given = {", 'given = { safing = true, ', "safing: is not a field", id="a make-safe record is no evidence"),
         pytest.param("EVD-003", '"EVD-004"', '"EVD-003"', "'EVD-003' is there twice", id="id twice"),
