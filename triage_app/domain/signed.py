@@ -7,6 +7,14 @@ from datetime import UTC, datetime
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.vehicle import checked_text
 
+# Letters that no decomposition takes apart, as people write them on a keyboard without them.
+_PLAIN = str.maketrans(
+    {"ł": "l", "ø": "o", "đ": "d", "ð": "d", "ħ": "h", "\u0131": "i"}
+    | {"æ": "a", "œ": "o", "þ": "th"}
+)
+# One and the same name: ä is also written ae or a.
+_DIGRAPHS = ("ae", "oe", "ue")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Operator:
@@ -37,6 +45,8 @@ class Signed:
 def is_same_person(one: str, other: str) -> bool:
     """Tell whether two names can only be told apart by case, spaces, accents, marks or order.
 
+    What another keyboard makes of a letter is no difference either: ø and o, ä and ae.
+
     Errs towards the same person, because it decides whether somebody accepts their own work.
 
     >>> is_same_person("Ada Nowak", "NOWAK, ada")
@@ -48,5 +58,8 @@ def is_same_person(one: str, other: str) -> bool:
 def _folded(name: str) -> list[str]:
     whole = unicodedata.normalize("NFKD", name.casefold())
     bare = (letter for letter in whole if not unicodedata.combining(letter))
-    words = "".join(letter if letter.isalnum() else " " for letter in bare).split()
+    plain = "".join(bare).translate(_PLAIN)
+    for digraph in _DIGRAPHS:
+        plain = plain.replace(digraph, digraph[0])
+    words = "".join(letter if letter.isalnum() else " " for letter in plain).split()
     return sorted(words) or [name.strip()]

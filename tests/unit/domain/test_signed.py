@@ -14,6 +14,10 @@ from triage_app.domain.signed import is_same_person
         pytest.param("Ada Nowak", "Nowak, Ada", id="order and comma"),
         pytest.param("José Weiß", "Jose Weiss", id="accent and sharp s"),
         pytest.param("Ada Nowak", "\uff21da Nowak", id="full-width letter"),
+        pytest.param("Łukasz Jørgen", "Lukasz Jorgen", id="letters with a stroke"),
+        pytest.param("Jörg Müller", "Joerg Mueller", id="umlaut written out"),
+        pytest.param("Jörg Müller", "Jorg Muller", id="umlaut left out"),
+        pytest.param("Bjørn Ærø", "Bjorn Aero", id="joined letter"),
         pytest.param("??", "?? ", id="no letters at all"),
     ],
 )
