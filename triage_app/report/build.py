@@ -16,6 +16,7 @@ from triage_app.report.sections import (
     records,
     summary,
 )
+from triage_app.report.sections import safing as make_safe
 from triage_app.report.subject import Subject
 from triage_app.services.reporting import ReportInput
 
@@ -33,6 +34,7 @@ def report_from(material: ReportInput, rulebook: Rulebook, layout: Layout) -> Re
         *records.of_whole_car(subject),
         *outcome.full(subject),
         *actions.withdrawn(subject, numbering),
+        *make_safe.record(subject, numbering),
         *photos.unmarked(subject, numbering),
         *photos.log(subject, numbering),
         *closing.intake(subject),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from rules import ActionId, Assessment, CaseAssessment, OpenTest, Rulebook
 from triage_app.domain.case import Case, Finding
 from triage_app.domain.ids import FindingId, PhotoId
+from triage_app.domain.safing.state import SafingStatus, status_of
 from triage_app.report import labels
 from triage_app.report.layout import Layout
 from triage_app.services.reporting import ReportInput
@@ -50,6 +51,16 @@ class Subject:
     @property
     def case(self) -> Case:
         return self.material.case
+
+    @property
+    def safing(self) -> SafingStatus:
+        """Where the make-safe record stood when the report was issued."""
+        return status_of(
+            self.case,
+            self.rulebook.components,
+            now=self.material.issued.at,
+            policy=self.material.safing_policy,
+        )
 
     @property
     def assessment(self) -> CaseAssessment:

@@ -195,3 +195,13 @@ RECORD_INTRO = (
     "this report rests."
 )
 SIGNATURES_INTRO = "Nobody has signed this draft. The lines are blank, for signing by hand."
+
+COUNTS_LIVE = "Every high-voltage part counts as energised."
+WATCH = (
+    "Skin or enclosure is not cell temperature, and bare aluminium misreads in infrared. No "
+    "reading and no waiting time is enough by itself."
+)
+ISOLATION = (
+    "Measured by the maker's procedure and a qualified person; not a make-safe step. The result "
+    "is below the reference or not below it; the maker's value decides."
+)

@@ -6,13 +6,14 @@
 import logging
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from rules import CaseAssessment
 from triage_app.domain.case import Case, IssuedReport
 from triage_app.domain.commands import RecordReport
 from triage_app.domain.errors import NotFoundError
 from triage_app.domain.ids import CaseId, Sha256
+from triage_app.domain.safing.limits import SafingPolicy
 from triage_app.domain.signed import Operator, Signed
 from triage_app.services.ports import BlobStore, CaseStore, Clock
 from triage_app.services.triage import Triage
@@ -29,6 +30,7 @@ class ReportInput:
     issued: Signed
     journal_head: str
     journal_count: int
+    safing_policy: SafingPolicy = field(default_factory=SafingPolicy)
 
 
 LoadPhoto = Callable[[Sha256], bytes]
@@ -45,7 +47,16 @@ class Issued:
 
 
 class Reporting:
-    def __init__(self, *, cases: CaseStore, blobs: BlobStore, triage: Triage, clock: Clock) -> None:
+    def __init__(
+        self,
+        *,
+        cases: CaseStore,
+        blobs: BlobStore,
+        triage: Triage,
+        clock: Clock,
+        safing_policy: SafingPolicy,
+    ) -> None:
+        self._safing_policy = safing_policy
         self._cases = cases
         self._blobs = blobs
         self._triage = triage
@@ -73,6 +84,7 @@ class Reporting:
             issued=signed,
             journal_head=journal[-1].entry_hash,
             journal_count=len(journal),
+            safing_policy=self._safing_policy,
         )
         data = render(material, self._blobs.get, progress or _no_progress)
         report = IssuedReport(

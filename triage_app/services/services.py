@@ -57,7 +57,13 @@ class Services:
         )
         self.photo_views = PhotoViews(cases=cases, blobs=blobs)
         self.triage = Triage(cases=cases, rulebook=rulebook)
-        self.reporting = Reporting(cases=cases, blobs=blobs, triage=self.triage, clock=clock)
+        self.reporting = Reporting(
+            cases=cases,
+            blobs=blobs,
+            triage=self.triage,
+            clock=clock,
+            safing_policy=safing_policy or SafingPolicy(),
+        )
         self.archive = Archive(cases=cases, blobs=blobs)
         self.sign_in = SignIn(sessions=sessions, clock=clock, code=sign_in_code)
 

@@ -16,7 +16,7 @@ from triage_app.report.blocks import (
 )
 from triage_app.report.model import Block, Box, Cell, Look, Paragraph, Table, Text
 from triage_app.report.plain_text import one_line
-from triage_app.report.sections import outcome
+from triage_app.report.sections import outcome, safing
 from triage_app.report.subject import Subject, anchor_of
 
 _PAGE_ONE_CHARACTERS = 200
@@ -165,7 +165,7 @@ def _hv_notice(subject: Subject) -> Box:
                     Paragraph(
                         texts=(Text(text=_flag_sentence(subject), strong=True),), look=Look.CELL
                     ),
-                    lead(texts.MAKE_SAFE_LEAD, texts.MAKE_SAFE_MEANING, Look.CELL),
+                    safing.lead_line(subject),
                     words(texts.MAKER_FIRST, Look.CELL),
                 )
             ),

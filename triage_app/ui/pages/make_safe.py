@@ -7,6 +7,7 @@ import streamlit as st
 from triage_app.domain.case import Case
 from triage_app.domain.safing.entries import SafingEntry, StepDone
 from triage_app.domain.safing.state import SafingState, SafingStatus
+from triage_app.domain.safing.told import particulars
 from triage_app.ui import safing_text as words
 from triage_app.ui import text
 from triage_app.ui.navigation import Place
@@ -82,6 +83,6 @@ def _row(entry: SafingEntry) -> str:
         done.step.value,
         f"{entry.done_at:%H:%M:%S}",
         entry.recorded.by,
-        words.particulars(done, entry.note),
+        particulars(done, entry.note),
     )
     return f"<tr>{''.join(f'<td>{escape(cell)}</td>' for cell in cells)}</tr>"
