@@ -10,7 +10,7 @@ from tests.browser.screens.conftest import Screen
 pytestmark = pytest.mark.browser
 
 SIZES = {"desktop": (1280, 800), "tablet": (1024, 768), "tablet upright": (768, 1024)}
-CASE_PAGES = ("Intake and photos", "Mark damage", "Triage", "Report")
+CASE_PAGES = ("Intake and photos", "Make-safe record", "Mark damage", "Triage", "Report")
 PAGES = ("Cases", *CASE_PAGES, "Rule book")
 
 MEASURE = Path(__file__).with_name("measure.js").read_text(encoding="utf-8").rstrip(";\n")
