@@ -51,12 +51,20 @@ class Source:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Citation:
-    """Where a rule's statement is from. ``says`` is our paraphrase, never a quotation."""
+    """Where a rule's statement is from. ``says`` is our paraphrase, never a quotation.
+
+    ``clause`` is "-" where the source has none, such as common practice.
+    """
 
     source: SourceId
     clause: str
     says: str
     status: SourceStatus
+
+    @property
+    def statement(self) -> str:
+        """Clause and paraphrase, such as "S4: a working voltage ..."; the latter alone if "-"."""
+        return self.says if self.clause in ("", "-") else f"{self.clause}: {self.says}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

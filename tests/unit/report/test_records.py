@@ -149,7 +149,7 @@ def test_every_cited_document_stands_in_the_sources_once_with_clause_and_status(
             for cited in reason.citations:
                 document = BOOK.sources[cited.source]
                 assert sources.count(f"{document.title}; {document.edition}") == 1
-                assert f"{cited.clause}: {cited.says} ({cited.status.value})" in sources
+                assert f"{cited.statement} ({cited.status.value})" in sources
 
 
 @pytest.mark.parametrize("accepted", [True, False])
@@ -168,3 +168,8 @@ def test_the_record_names_the_shops_own_file_that_lies_over_the_book() -> None:
     said = chapter(report_of(case, replace(BOOK, stamp=stamp)), "Record")
     assert "with the shop's rules 'Shop rules' revision 3" in said
     assert "ab" * 32 in said
+
+
+def test_a_source_without_clauses_is_not_given_a_dash_for_one() -> None:
+    sources = chapter(report_of(recorded(accepted=True)), "Sources")
+    assert not [line for line in sources.splitlines() if line.startswith("-:")]

@@ -70,7 +70,7 @@ def _rests_on(book: Rulebook, rule: RuleAloud) -> str:
 
 def _cited(book: Rulebook, citation: Citation) -> str:
     title = labels.designation(book.sources[citation.source].title)
-    return f"{title}, {citation.clause}: {citation.says} ({citation.status.value})"
+    return f"{title}; {citation.statement} ({citation.status.value})"
 
 
 def actions(book: Rulebook, numbering: Numbering) -> list[Block]:

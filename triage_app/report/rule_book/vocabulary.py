@@ -74,6 +74,8 @@ def _packing(packing: Iterable[str]) -> str:
 def _sources(book: Rulebook, citations: Iterable[Citation]) -> str:
     cited = dict.fromkeys(
         f"{labels.designation(book.sources[one.source].title)}, {one.clause} ({one.status.value})"
+        if one.clause not in ("", "-")
+        else f"{labels.designation(book.sources[one.source].title)} ({one.status.value})"
         for one in citations
     )
     return f"Source: {'; '.join(cited)}." if cited else ""

@@ -107,7 +107,7 @@ def sources(subject: Subject, numbering: Numbering) -> list[Block]:
 
 def _source_row(source: Source, citations: Iterable[Citation]) -> tuple[Cell, ...]:
     lines = [
-        f"{cited.clause}: {cited.says} ({cited.status.value})"
+        f"{cited.statement} ({cited.status.value})"
         for cited in sorted(citations, key=lambda one: (one.clause, one.says))
     ]
     said = tuple(Paragraph(texts=(Text(text=line),), look=Look.CELL) for line in lines)

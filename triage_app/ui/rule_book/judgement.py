@@ -81,8 +81,8 @@ def _cited(book: Rulebook, citations: Iterable[Citation], link: Link) -> Iterato
     for cited in citations:
         source = book.sources[cited.source]
         yield (
-            f"{escape(source.title)}, {escape(source.edition)}, {escape(cited.clause)}: "
-            f"{escape(cited.says)} <b>[{escape(cited.status.value)}]</b> {link(source.id)}"
+            f"{escape(source.title)}, {escape(source.edition)}; "
+            f"{escape(cited.statement)} <b>[{escape(cited.status.value)}]</b> {link(source.id)}"
         )
 
 
@@ -131,7 +131,7 @@ def _test(test: OpenTest, asked_by: Iterable[str]) -> Entry:
 
 def _source(book: Rulebook, source: Source, rules: Iterable[RuleAloud]) -> Entry:
     said = [
-        f"{fact.citation.clause}: {fact.citation.says} [{fact.citation.status.value}]"
+        f"{fact.citation.statement} [{fact.citation.status.value}]"
         for fact in book.facts.values()
         if fact.citation.source == source.id
     ]

@@ -121,5 +121,5 @@ def citation_line(cited: Citation) -> str:
     """Return a source with edition, clause, our paraphrase and how far it was checked."""
     source = rulebook().sources.get(cited.source)
     title, edition = (source.title, source.edition) if source else (cited.source, "")
-    where = ", ".join(part for part in (title, edition, cited.clause) if part)
-    return f"{where}: {cited.says} [{cited.status.value}]"
+    where = ", ".join(part for part in (title, edition) if part)
+    return f"{where}; {cited.statement} [{cited.status.value}]"
