@@ -1,5 +1,8 @@
 """The panel that measures: no number before the print is measured, none over a typed one."""
 
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
 import pytest
 from streamlit.testing.v1 import AppTest
 
@@ -9,8 +12,10 @@ from tests.unit.services.test_measuring import marked_case
 from triage_app.domain.case import Case
 from triage_app.domain.ids import FindingId
 from triage_app.domain.measuring import Size
+from triage_app.domain.safing.state import SafingState
 from triage_app.domain.scale import CardKind
 from triage_app.services import Services
+from triage_app.ui import measure_text
 from triage_app.ui.navigation import Place
 
 F1 = FindingId("F1")
@@ -60,3 +65,24 @@ def test_a_typed_length_stays_until_its_box_is_ticked(open_page: OpenPage, shop:
     press(tab, "Use length and width")
     measures = shop.cases.get(case.id).finding(F1).tags.measures
     assert measures.length_mm == pytest.approx(310, rel=0.02)
+
+
+def test_the_panel_says_when_a_card_may_be_laid(open_page: OpenPage, shop: Services) -> None:
+    case, _ = marked_case(shop)
+    tab = _measuring(open_page, case)
+    assert "laid only after the make-safe record stands" in said(tab)
+    assert measure_text.NO_RECORD in said(tab)
+
+
+def test_a_photo_is_told_against_the_record(shop: Services) -> None:
+    none = shop.safing.status(marked_case(shop)[0])
+    stood = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    second = timedelta(seconds=1)
+    stands = replace(none, state=SafingState.RECORDED, stands_since=stood)
+    void = replace(stands, state=SafingState.VOID)
+    told = measure_text.against_record
+    assert told(stood - second, stands) == measure_text.BEFORE_RECORD
+    assert told(None, stands) == measure_text.TIME_UNKNOWN
+    assert told(stood + second, stands) == ""
+    assert told(stood + second, none) == measure_text.NO_RECORD
+    assert told(stood + second, void) == measure_text.NO_RECORD

@@ -1,6 +1,9 @@
 """Every sentence of measuring on photos."""
 
+from datetime import datetime
+
 from triage_app.domain.measuring import MeasuredMm, MeasuredMm2
+from triage_app.domain.safing.state import SafingState, SafingStatus
 from triage_app.domain.scale import DESIGN_SIDE_MM, CardKind
 
 MEASURE = "Measure on this photo"
@@ -23,14 +26,37 @@ USED = "The measured sizes are on record with their photo and interval."
 CHANGED = (
     "The outline was changed since it was measured, so the size counts as unknown. Use it anew."
 )
+CARD_SAFETY = (
+    "The card is not conductive and is laid only after the make-safe record stands. The vehicle "
+    "maker's procedure comes first."
+)
+NO_RECORD = (
+    "No make-safe record stands: treat every HV part as live and do not reach in to lay a card."
+)
+BEFORE_RECORD = "This photo was taken before the make-safe record stood: HV parts counted as live."
+TIME_UNKNOWN = (
+    "Nobody can tell whether this photo was taken before the make-safe record stood: its camera's "
+    "clock was not compared, or it carries no time."
+)
 CARDS = "Printed scale cards"
 CARDS_HINT = (
     "Print at 100 %, measure one black square of each kind from edge to edge, type it in once. "
-    "Cards are not conductive and are laid only after the make-safe record stands. The vehicle "
-    "maker's procedure comes first."
+    + CARD_SAFETY
 )
 SAVE_SIDE = "Save what the prints measure"
 SIDE_SAVED = "The measured squares are on record for this shop."
+
+
+def against_record(taken_at: datetime | None, record: SafingStatus) -> str:
+    """Return what to say of a photo's real time beside the make-safe record; "" if it is later.
+
+    A void record keeps the time since which it stood, yet no longer stands.
+    """
+    if record.state is not SafingState.RECORDED or record.stands_since is None:
+        return NO_RECORD
+    if taken_at is None:
+        return TIME_UNKNOWN
+    return BEFORE_RECORD if taken_at < record.stands_since else ""
 
 
 def side_label(kind: CardKind) -> str:

@@ -24,6 +24,7 @@ def measure_panel(case: Case, finding: Finding, photo: Photo) -> None:
     """Draw a switch; the photo is measured only once it is on, because that reads all of it."""
     if not st.toggle(measure_text.MEASURE, key=f"measure-{finding.id}"):
         return
+    _card_safety(case, photo)
     mark = _mark_here(finding, photo)
     if mark is None:
         st.caption(measure_text.NO_MARK_HERE)
@@ -36,6 +37,14 @@ def measure_panel(case: Case, finding: Finding, photo: Photo) -> None:
     except NoScaleError as error:
         st.info(as_typed(str(error)))
     _cards()
+
+
+def _card_safety(case: Case, photo: Photo) -> None:
+    st.caption(measure_text.CARD_SAFETY)
+    record = services().safing.status(case)
+    told = measure_text.against_record(case.really_taken_at(photo), record)
+    if told:
+        st.warning(told)
 
 
 def _measured(
