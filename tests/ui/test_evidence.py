@@ -73,7 +73,7 @@ def test_a_result_is_written_down_with_value_instrument_and_criterion(
     html = page(tab)
     assert "2.4 megohm" in html
     assert "at least what table 3 says (WM-12, 2031-01)" in html
-    assert "Waiting for another person to accept it; it does not count yet" in html
+    assert text.STANDINGS[Standing.WAITING] in html
 
 
 def test_a_value_without_its_unit_is_refused_and_the_entry_stays(
@@ -139,7 +139,7 @@ def test_a_finding_changed_afterwards_makes_an_accepted_record_not_current(
         by=ESTIMATOR,
     )
     html = page(opened(open_page, on_record))
-    assert "Not current: the finding was changed since; it does not count" in html
+    assert text.STANDINGS[Standing.NOT_CURRENT] in html
     assert text.REMAINS_NOTHING in html
 
 
