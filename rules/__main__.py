@@ -1,14 +1,20 @@
-"""``python -m rules check | list | explain RULE-ID``: the rule book by itself, without the app."""
+"""``python -m rules``: the rule book by itself, without the app.
+
+``check`` proves it, ``order`` prints what counts as worse than what, ``verdicts`` prints every
+answer as digests, ``list`` names its words and rows, ``explain RULE-ID`` tells one row.
+"""
 
 import argparse
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from rules.checks import check
 from rules.explain import explain
 from rules.loader import load_rulebook
 from rules.model import Component, DamageType, Reason
+from rules.proofs.order import order_lines
+from rules.proofs.verdicts import verdict_lines
 from rules.rule import Rule
 from rules.rulebook import Rulebook
 from rules.terms import Origin, RulebookError
@@ -24,10 +30,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except RulebookError as error:
         print(error, file=sys.stderr)
         return 1
-    if given.command == "list":
-        print("\n".join(_list(book)))
-        return 0
-    return _explain(book, given.rule)
+    if given.command == "explain":
+        return _explain(book, given.rule)
+    print("\n".join(_LINES[given.command](book)))
+    return 0
 
 
 def _check(book: Rulebook, ours: Rulebook | None) -> int:
@@ -66,6 +72,13 @@ def _whose(row: Component | DamageType | Rule | Reason) -> str:
     return " (the shop's own)" if row.origin is Origin.SHOP else ""
 
 
+_LINES: Mapping[str, Callable[[Rulebook], Iterable[str]]] = {
+    "list": _list,
+    "order": order_lines,
+    "verdicts": verdict_lines,
+}
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m rules", description=__doc__)
     parser.add_argument(
@@ -80,6 +93,12 @@ def _parser() -> argparse.ArgumentParser:
     )
     commands = parser.add_subparsers(dest="command", required=True)
     commands.add_parser("check", parents=[shop], help="check the whole book; status 1 on any fault")
+    commands.add_parser(
+        "order", parents=[shop], help="print what counts as worse than what, fact by fact"
+    )
+    commands.add_parser(
+        "verdicts", parents=[shop], help="print every answer of the book as short digests"
+    )
     commands.add_parser("list", parents=[shop], help="print parts, damage types, zones and rules")
     one = commands.add_parser(
         "explain", parents=[shop], help="print one rule with its source and its example"

@@ -9,6 +9,7 @@ from rules.proofs.evidence import evidence_faults
 from rules.proofs.evidence_examples import evidence_example_faults
 from rules.proofs.evidence_steps import prove_evidence
 from rules.proofs.overlay import prove_overlay
+from rules.proofs.reach import reach_faults
 from rules.proofs.steps import Proof, prove_damage, prove_steps
 from rules.proofs.wiring import wiring_faults
 from rules.rulebook import Rulebook
@@ -67,6 +68,7 @@ def check(rulebook: Rulebook, *, over: Rulebook | None = None) -> CheckReport:
             *(laid.faults if laid else ()),
             *holes,
             *wiring_faults(rulebook),
+            *reach_faults(rulebook),
             *evidence_faults(rulebook),
             *evidence_example_faults(rulebook),
             *steps.faults,

@@ -121,6 +121,11 @@ def _alike(book: Rulebook, zones: Iterable[ZoneId | None]) -> dict[ZoneId | None
     return dict(counts)
 
 
+def zone_kinds(book: Rulebook) -> tuple[ZoneId | None, ...]:
+    """Return "not said" and one zone of each kind that the rules can tell apart."""
+    return tuple(_alike(book, (None, *book.zones)))
+
+
 def _kind(book: Rulebook, zone_id: ZoneId) -> tuple[bool, ...]:
     zone = book.zones[zone_id]
     near = any(book.zones[other].hv_runs_here for other in zone.adjacent)

@@ -14,12 +14,12 @@ def pair_rules(
     damage_types: Mapping[DamageId, DamageType],
     rules: Mapping[RuleId, Rule],
 ) -> Mapping[tuple[ComponentId, DamageId], PairRules]:
-    """Return the rules of every pair, each by rule id."""
+    """Return the rules of every pair, each by rule id. A part of the words gives its own pairs."""
     ordered = [rules[rule_id] for rule_id in sorted(rules)]
     pairs: dict[tuple[ComponentId, DamageId], PairRules] = {}
     for component in components.values():
         of_part = [rule for rule in ordered if rule.selector.takes_part(component)]
-        behind = tuple([components[one].label for one in component.behind])
+        behind = tuple([components[one].label for one in component.behind if one in components])
         upon = [rule for rule in ordered if rule.beside and _may_be_part(rule, component)]
         for damage in damage_types.values():
             words = _Words(component, behind, damage)

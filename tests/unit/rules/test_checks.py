@@ -1,18 +1,25 @@
 """The self-check finds nothing in our book, and finds each planted fault."""
 
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
-from rules import Consequence, HvFlag, Likelihood, Rulebook, RuleId
-from rules.checks import check
+from rules import Consequence, HvFlag, Likelihood, Quarantine, Rulebook, RuleId
+from rules.checks import CheckReport, check
 from rules.condition import Check
 from rules.proofs.coverage import coverage
+from rules.proofs.reach import reach_faults
 from rules.proofs.steps import prove_damage, prove_steps
 from rules.proofs.wiring import wiring_faults
 from rules.reading.pairs import pair_rules
 from rules.rule import Rule
 from tests.unit.rules.book import the_book
+
+
+@cache
+def the_report() -> CheckReport:
+    return check(the_book())
 
 
 def book_with_rules(*rules: Rule, without: str = "") -> Rulebook:
@@ -38,7 +45,7 @@ def with_unknown(rule: Rule, key: str, unknown: str) -> Rule:
 
 
 def test_our_book_is_in_order() -> None:
-    report = check(the_book())
+    report = the_report()
     assert report.faults == ()
     assert report.is_in_order
 
@@ -182,7 +189,7 @@ def test_a_source_that_nothing_cites_is_found() -> None:
 
 
 def test_the_report_tells_the_shares_of_both_flags_for_each_distance() -> None:
-    lines = check(the_book()).lines()
+    lines = the_report().lines()
     shares = [line for line in lines if "at HV" in line and "within reach" in line]
     assert [line.split("at HV")[0].strip() for line in shares] == [
         "not measured",
@@ -198,3 +205,21 @@ def test_a_part_that_is_hv_carries_the_flag_in_every_cell() -> None:
     for row in coverage(the_book()):
         if row.component in hv:
             assert dict(row.flags) == {HvFlag.AT_HV: row.cells}
+
+
+def test_every_row_decides_somewhere() -> None:
+    assert reach_faults(the_book()) == ()
+
+
+def test_a_row_that_only_repeats_others_is_found() -> None:
+    fire = a_rule("HVF-003")
+    idle = replace(fire, id=RuleId("HVF-099"))
+    assert "HVF-099: nothing changes without it." in reach_faults(book_with_rules(idle))
+
+
+def test_a_row_about_the_car_that_decides_nothing_is_found() -> None:
+    book = the_book()
+    milder = replace(book.quarantine_rules[RuleId("QUA-010")], then=Quarantine.HOLD_OUTSIDE)
+    rules = {**book.quarantine_rules, milder.id: milder}
+    faults = reach_faults(replace(book, quarantine_rules=rules))
+    assert "QUA-010: nothing changes without it." in faults

@@ -82,3 +82,21 @@ def test_no_command_is_wrong_usage(capsys: pytest.CaptureFixture[str]) -> None:
         main([])
     assert caught.value.code == 2
     assert "usage" in capsys.readouterr().err
+
+
+def test_order_writes_down_what_counts_as_worse(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["order"]) == 0
+    out = capsys.readouterr().out
+    for line in (
+        "depth_mm: 0.0 < 0.5 < 1.0 < 3.0 < nobody said",
+        "covers_off: True < nobody said",
+        "damage: crack < fracture < severed",
+        "sign on the car: no < nobody said < yes",
+    ):
+        assert line in out
+
+
+def test_verdicts_prints_a_line_for_each_part(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["verdicts"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert sum(line.startswith("answers ") for line in lines) == len(the_book().components)

@@ -4,7 +4,7 @@ What a row asks for is checked against the examples on which it fires; which par
 row names is checked against everything known, everything unknown, and a few settings between.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache
 
@@ -13,23 +13,19 @@ import pytest
 from rules import (
     Assessment,
     Component,
-    Consequence,
     DamageType,
-    Disposition,
-    HvFlag,
-    Likelihood,
     Powertrain,
     Rulebook,
-    SignalWord,
     assess,
 )
 from rules.condition import Check, unmeasured_if_met
 from rules.example import Example
 from rules.proofs.setting import Pair, Setting, plain_settings, seen_in
 from rules.proofs.wiring import fired_rules
-from rules.rule import Outcome, Rule
+from rules.rule import Rule
 from rules.tally import Tally
 from tests.unit.rules.book import the_book
+from tests.unit.rules.mutants import weakenings
 
 RULES = list(the_book().rules.values())
 # A row that another one covers only because every zone of today's map borders on high voltage.
@@ -69,28 +65,6 @@ def book_with(rule: Rule) -> Rulebook:
             upon_another=tuple(swapped(one) for one in of_pair.upon_another),
         )
     return replace(book, pairs=pairs)
-
-
-def weakenings(then: Outcome) -> Iterator[tuple[str, Outcome]]:
-    """Yield the outcome with one thing a step milder, or one action or test fewer."""
-    if then.consequence is not None:
-        milder = Consequence(then.consequence + 1) if then.consequence < 4 else None
-        yield "consequence", replace(then, consequence=milder)
-    if then.likelihood is not None:
-        levels = list(Likelihood)
-        milder_level = levels[levels.index(then.likelihood) + 1]
-        yield "likelihood", replace(then, likelihood=milder_level)
-    if then.hv_flag is not None:
-        yield "HV flag", replace(then, hv_flag=HvFlag(then.hv_flag - 1))
-    if then.disposition is not None:
-        less = Disposition(then.disposition - 1) if then.disposition else None
-        yield "repair", replace(then, disposition=less)
-    if then.signal_word is not None:
-        yield "signal word", replace(then, signal_word=SignalWord(then.signal_word - 1))
-    for action in then.actions:
-        yield action, replace(then, actions=then.actions - {action})
-    for test in then.tests:
-        yield test, replace(then, tests=then.tests - {test})
 
 
 def what_counts(found: Assessment) -> tuple[object, ...]:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import pytest
 
-from rules import Assessment, Disposition, Facts, HvFlag, Risk, SignalWord
+from rules import Assessment, Disposition, Facts, HvFlag, Risk, Side, SignalWord
 from tests.unit.rules.book import a_finding, judge_case
 
 HIGH, SERIOUS, MEDIUM, LOW = Risk.HIGH, Risk.SERIOUS, Risk.MEDIUM, Risk.LOW
@@ -445,6 +445,123 @@ SITUATIONS = [
         MEDIUM, AT, REPLACE, WARNING,
         beside("radiator", "leak", zone="front_end"),
     ),
+    Situation(
+        "drive unit scratched between a torn shield and a dented battery: one line",
+        a_finding("front_drive_unit", "scrape", zone="front_centre"),
+        MEDIUM, AT, TEST, WARNING,
+        (
+            *beside("under_shield_front", "tear", zone="front_end"),
+            a_finding("battery_guard_plate", "dent", finding_id="3", zone="battery_front"),
+        ),
+    ),
+    Situation(
+        "drive unit scratched on the left, blows only on the right",
+        a_finding("front_drive_unit", "scrape", zone="front_centre", side=Side.LEFT),
+        MEDIUM, AT, LEAVE, WARNING,
+        (
+            *beside("under_shield_front", "tear", zone="front_end", side=Side.RIGHT),
+            a_finding(
+                "battery_guard_plate", "dent", finding_id="3", zone="battery_front",
+                side=Side.RIGHT,
+            ),
+        ),
+    ),
+    Situation(
+        "HV plug dusty on the drawn line of impact",
+        a_finding("hv_connector", "contamination", zone="front_centre", on_impact_line=True),
+        SERIOUS, AT, TEST, WARNING,
+    ),
+    Situation(
+        "shield soaked with fuel",
+        a_finding("under_shield_rear", "scrape", zone="rear_end", at=2000.0),
+        HIGH, AT, LEAVE, WARNING,
+        beside("fuel_tank", "leak", zone="rear_centre"),
+    ),
+    Situation(
+        "fuel line dented beside an exhaust that hangs",
+        a_finding("fuel_line", "dent", zone="rear_centre", depth_mm=1.0, at=2000.0),
+        HIGH, NONE, TEST, WARNING,
+        beside("exhaust", "displaced", zone="rear_end"),
+    ),
+    Situation(
+        "HV grommet scuffed where the exhaust broke",
+        a_finding("hv_grommet", "scrape", zone="battery_rear"),
+        MEDIUM, AT, TEST, WARNING,
+        beside("exhaust", "fracture", zone="battery_rear"),
+    ),
+    Situation(
+        "sill scratched while the battery leaks coolant beside it",
+        a_finding("side_sill", "scrape", zone="sill_left", at=1500.0),
+        MEDIUM, NONE, LEAVE, CAUTION,
+        beside("battery_coolant_port", "leak", zone="battery_front"),
+    ),
+    # ------------------------------------------------ locks, seals, plugs and covers
+    Situation(
+        "HV plug lock broken off",
+        a_finding("hv_connector_lock", "fracture", zone="front_centre"),
+        HIGH, AT, REPLACE, WARNING,
+    ),
+    Situation(
+        "HV plug seal dirty",
+        a_finding("hv_connector_seal", "contamination", zone="battery_front"),
+        MEDIUM, AT, CLEAN, WARNING,
+    ),
+    Situation(
+        "battery drain plug gone",
+        a_finding("battery_drain_plug", "missing", zone="battery_mid"),
+        HIGH, AT, REPLACE, WARNING,
+    ),
+    Situation(
+        "guard plate under the battery dented 20 mm",
+        a_finding("battery_guard_plate", "dent", zone="battery_mid", depth_mm=20.0),
+        SERIOUS, AT, REPAIR, WARNING,
+    ),
+    Situation(
+        "drive-unit shield torn, looked: no cable in sight",
+        a_finding("drive_unit_shield", "tear", zone="rear_centre", hv_conductor_visible=False),
+        SERIOUS, AT, REPLACE, WARNING,
+    ),
+    Situation(
+        "ground point rusty",
+        a_finding("ground_point", "corrosion", zone="battery_front"),
+        MEDIUM, AT, TEST, WARNING,
+    ),
+    Situation(
+        "jacking pad torn out of its seat",
+        a_finding("jacking_pad", "displaced", zone="sill_right"),
+        HIGH, AT, TEST, WARNING,
+    ),
+    Situation(
+        "interlock wire cut, HV 1.5 m away by measure",
+        a_finding("interlock_wire", "severed", zone="front_end", at=1500.0),
+        MEDIUM, AT, REPAIR, WARNING,
+    ),
+    # ------------------------------------------------ hybrids
+    Situation(
+        "hybrid's oil pan cracked, oil still in",
+        a_finding("engine_sump", "crack", zone="front_centre", at=1500.0, length_mm=30.0),
+        MEDIUM, NONE, REPAIR, CAUTION,
+    ),
+    Situation(
+        "hybrid's oil pan drips",
+        a_finding("engine_sump", "leak", zone="front_centre", at=1500.0),
+        SERIOUS, AT, TEST, WARNING,
+    ),
+    Situation(
+        "hybrid's catalytic converter hangs, HV 1.5 m away",
+        a_finding("catalytic_converter", "displaced", zone="battery_front", at=1500.0),
+        SERIOUS, NONE, REPAIR, WARNING,
+    ),
+    Situation(
+        "hybrid's propeller shaft bent",
+        a_finding("propeller_shaft", "deformation", zone="battery_mid", at=1500.0),
+        SERIOUS, NONE, REPLACE, WARNING,
+    ),
+    Situation(
+        "48 V plug scuffed on a mild hybrid",
+        a_finding("connector_48v", "scrape", zone="front_centre"),
+        MEDIUM, NONE, LEAVE, CAUTION, (), 48.0,
+    ),
     # ------------------------------------------------ nobody knows
     Situation(
         "nothing said at all", a_finding(), HIGH, AT, TEST, DANGER
@@ -496,8 +613,8 @@ def test_a_careful_technician_would_agree(situation: Situation) -> None:
     )
 
 
-def test_there_are_at_least_sixty_situations_and_none_twice() -> None:
-    assert len({situation.name for situation in SITUATIONS}) == len(SITUATIONS) >= 60
+def test_there_are_at_least_a_hundred_situations_and_none_twice() -> None:
+    assert len({situation.name for situation in SITUATIONS}) == len(SITUATIONS) >= 100
 
 
 def _outcome(found: Assessment) -> tuple[str, str, str, str]:
