@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from rules.case_answer import CaseAssessment, QuarantineAdvice, TransportAdvice
 from rules.case_rule import CaseRule, LevelT
+from rules.condition import Selector
 from rules.model import Assessment, Reason, VehicleFacts
 from rules.rule import StopRule
 from rules.rulebook import Rulebook
@@ -28,7 +29,7 @@ def case_outcome(
     tally = _tally(stops, findings)
     findings_risk = max([finding.risk for finding in findings], default=None)
     risk, decided_by = _risk(stops, findings_risk, book)
-    car = _Car(vehicle, seen)
+    car = _Car(vehicle, seen, _said(vehicle, book))
     return CaseAssessment(
         findings=findings,
         risk=risk,
@@ -93,10 +94,22 @@ def _risk_of(stop: StopRule, book: Rulebook) -> Risk:
 
 @dataclass(frozen=True, slots=True)
 class _Car:
-    """What the case rules ask of: the car and everything found on it."""
+    """What the case rules ask of: the car and everything found on it.
+
+    ``said`` holds the signs by their answer, those without answer under None.
+    """
 
     vehicle: VehicleFacts
     seen: Sequence[Seen]
+    said: Mapping[bool | None, frozenset[str]]
+
+
+def _said(vehicle: VehicleFacts, book: Rulebook) -> Mapping[bool | None, frozenset[str]]:
+    given = [(sign, vehicle.signs.get(sign)) for sign in book.signs]
+    return {
+        answer: frozenset([sign for sign, said in given if said is answer])
+        for answer in (True, None)
+    }
 
 
 def _quarantine(car: _Car, book: Rulebook) -> QuarantineAdvice:
@@ -146,7 +159,8 @@ def _fired(
 def _why(rule: CaseRule[LevelT], car: _Car) -> Reason | None:
     """Return why the rule fires on this car, or None."""
     if rule.signs:
-        return _because_of_signs(rule, car.vehicle)
+        found = rule.signs & car.said[rule.answer]
+        return _because_of_signs(rule, sorted(found)) if found else None
     if rule.finding is not None:
         return _because_of_findings(rule, car.seen)
     if car.vehicle.battery_seen_whole is True:
@@ -154,29 +168,28 @@ def _why(rule: CaseRule[LevelT], car: _Car) -> Reason | None:
     return _reason(rule, ("nobody recorded the whole battery as seen",), ("battery_seen_whole",))
 
 
-def _because_of_signs(rule: CaseRule[LevelT], vehicle: VehicleFacts) -> Reason | None:
-    found = [sign for sign in sorted(rule.signs) if vehicle.signs.get(sign) is rule.answer]
-    if not found:
-        return None
+def _because_of_signs(rule: CaseRule[LevelT], found: Sequence[str]) -> Reason:
     word = "yes" if rule.answer else "not known"
     facts = tuple([f"{in_words(sign)}: {word}" for sign in found])
     return _reason(rule, facts, () if rule.answer else tuple(found))
 
 
 def _because_of_findings(rule: CaseRule[LevelT], seen: Sequence[Seen]) -> Reason | None:
-    selector = rule.finding
-    found = [
-        one
-        for one in seen
-        if selector is not None
-        and selector.may_be_part(one.component)
-        and selector.may_be_damage(one.damage)
-    ]
+    found = [one for one in seen if _may_be(rule.finding, one)]
     if not found:
         return None
     words = sorted({f"{one.component.label} ({one.damage.label.lower()})" for one in found})
     ids = tuple(sorted(one.facts.finding_id for one in found))
     return _reason(rule, ("found: " + ", ".join(words),), (), ids)
+
+
+def _may_be(selector: Selector | None, one: Seen) -> bool:
+    # The damage first: most selectors are decided by it.
+    return (
+        selector is not None
+        and selector.may_be_damage(one.damage)
+        and selector.may_be_part(one.component)
+    )
 
 
 def _reason(

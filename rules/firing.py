@@ -50,6 +50,9 @@ class _Group:
     words: str
 
 
+_NOBODY = _Group((), "")
+
+
 class _Partners:
     """The findings because of which a rule may fire, grouped once by the place asked from."""
 
@@ -68,8 +71,11 @@ class _Partners:
 
     def near(self, one: Seen) -> _Group:
         """Return the partners near ``one``, never itself; none where they are too few."""
+        is_member = id(one) in self._members
+        if len(self._found) - is_member < self._at_least:
+            return _NOBODY
         place = self._place(one)
-        if id(one) in self._members:
+        if is_member:
             return self._grouped(
                 [other for other in self._all_near(one, place) if other is not one]
             )
@@ -82,7 +88,7 @@ class _Partners:
         return None if one.zone is None else one.zone.id, one.facts.side if along_line else None
 
     def _grouped(self, near: Sequence[Seen]) -> _Group:
-        return _group(near if len(near) >= self._at_least else ())
+        return _group(near) if len(near) >= self._at_least else _NOBODY
 
     def _all_near(self, one: Seen, place: _Place) -> list[Seen]:
         if place not in self._near:
@@ -106,8 +112,10 @@ def _partners(seen: Sequence[Seen], pairs: Pairs, words: Vocabulary) -> dict[Rul
 
 def _fired_because_of(rule: Rule, partners: _Partners, one: Seen) -> Fired | None:
     unmeasured = unmeasured_if_met(rule.checks, one)
+    if unmeasured is None:
+        return None
     group = partners.near(one)
-    if unmeasured is None or not group.ids:
+    if not group.ids:
         return None
     if partners.where is not Nearness.ANYWHERE and one.zone is None:
         unmeasured = (*unmeasured, "zone")

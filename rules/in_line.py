@@ -25,14 +25,11 @@ def in_line(one: Seen, others: Sequence[Seen], words: Vocabulary) -> list[Seen]:
 
 
 def _along(line: TravelLine, start: ZoneId, others: Sequence[Seen]) -> set[int]:
-    damaged = {other.zone.id for other in others if other.zone is not None}
-    if any(other.zone is None for other in others):
-        # It may lie in any zone, and so fill every gap.
-        damaged = set(line.zones)
+    placed = [(other.zone.id, id(other)) for other in others if other.zone is not None]
+    # One that nobody placed may lie in any zone, and so fill every gap.
+    damaged = {zone for zone, _ in placed} if len(placed) == len(others) else set(line.zones)
     run = _run(line.zones, line.zones.index(start), damaged)
-    if len(run) < 2:
-        return set()
-    return {id(other) for other in others if other.zone is not None and other.zone.id in run}
+    return {other for zone, other in placed if zone in run} if len(run) > 1 else set()
 
 
 def _run(zones: tuple[ZoneId, ...], start: int, damaged: set[ZoneId]) -> set[ZoneId]:
