@@ -1,4 +1,4 @@
-"""Addresses of pictures and reports on our own session-checked routes."""
+"""Addresses of pictures, reports and printable sheets on our own session-checked routes."""
 
 from urllib.parse import quote
 
@@ -22,3 +22,8 @@ def report_link(case_id: CaseId, sha256: Sha256) -> str:
 
 
 RULE_BOOK_LINK = "/rule-book.docx"
+
+
+def card_link(paper: str) -> str:
+    """Return the address of the sheet of scale cards for one size of paper."""
+    return f"/scale-cards-{paper}.pdf"

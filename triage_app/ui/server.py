@@ -24,6 +24,7 @@ from triage_app.ui.routes.icon import icon_route
 from triage_app.ui.routes.pictures import PictureRoutes
 from triage_app.ui.routes.reports import ReportRoutes
 from triage_app.ui.routes.rule_book import RuleBookRoutes
+from triage_app.ui.routes.scale_cards import ScaleCardRoutes
 from triage_app.ui.routes.sign_in import SignInRoutes
 from triage_app.ui.theme import THEME
 from triage_app.ui.wiring import Wiring, install
@@ -77,6 +78,7 @@ def our_routes(services: Services, settings: Settings) -> list[Route]:
         *PictureRoutes(services).routes(),
         *ReportRoutes(services).routes(),
         *RuleBookRoutes(services, settings).routes(),
+        *ScaleCardRoutes(services).routes(),
         icon_route(),
     ]
 

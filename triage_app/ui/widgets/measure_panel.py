@@ -1,6 +1,7 @@
 """Sizes of the selected finding's mark, read from a scale on the photo, and their way onto it."""
 
 from collections.abc import Sequence
+from html import escape
 
 import streamlit as st
 
@@ -9,11 +10,12 @@ from triage_app.domain.errors import NoScaleError
 from triage_app.domain.findings import outline_changed
 from triage_app.domain.measuring import MAX_DEPTH_MM, Size
 from triage_app.domain.scale import DESIGN_SIDE_MM, CardKind
-from triage_app.imaging.card_sheet import PAPER_MM, card_pdf
+from triage_app.imaging.card_sheet import PAPER_MM
 from triage_app.imaging.plane_sizes import Depth
 from triage_app.services.measuring import MarkSizes, typed_sizes
 from triage_app.ui import measure_text, state
 from triage_app.ui.markdown import as_typed
+from triage_app.ui.picture_links import card_link
 from triage_app.ui.widgets.notices import refusals_kept
 from triage_app.ui.wiring import operator, services
 
@@ -136,13 +138,8 @@ def _cards() -> None:
     with st.expander(measure_text.CARDS):
         st.caption(measure_text.CARDS_HINT)
         for paper in PAPER_MM:
-            st.download_button(
-                measure_text.print_label(paper),
-                data=_card_pdf(paper),
-                file_name=f"scale-cards-{paper}.pdf",
-                mime="application/pdf",
-                on_click="ignore",
-            )
+            label = escape(measure_text.print_label(paper))
+            st.html(f'<a class="ub-button" href="{card_link(paper)}">{label}</a>')
         known = services().scale_records.card_sides()
         for kind, design_mm in DESIGN_SIDE_MM.items():
             side = known.get(kind)
@@ -156,11 +153,6 @@ def _cards() -> None:
                 key=_side_key(kind),
             )
         st.button(measure_text.SAVE_SIDE, on_click=_save_sides)
-
-
-@st.cache_data(show_spinner=False)
-def _card_pdf(paper: str) -> bytes:
-    return card_pdf(paper)
 
 
 def _save_sides() -> None:
