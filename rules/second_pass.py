@@ -33,6 +33,12 @@ class Judged:
     def asked(self) -> frozenset[OpenTestId]:
         return frozenset([test.id for test in self.first.open_tests])
 
+    def asked_by_shop_alone(self, book: Rulebook) -> frozenset[OpenTestId]:
+        """Return the tests of ours that no rule of ours asks of this finding, only a shop's."""
+        ours = [one.then.tests for one in self.fired if one.reason.origin is Origin.BOOK]
+        more = self.asked.difference(*ours)
+        return frozenset([test for test in more if book.open_tests[test].origin is Origin.BOOK])
+
 
 class _Left(NamedTuple):
     """What one rule still asks for, and which rules say so."""
@@ -114,7 +120,8 @@ def _standing(
     """Return how each finding stands that a record touches.
 
     A record of the whole car touches the findings that ask for its test, and those whose new part
-    asks for it.
+    asks for it. Where only a shop's rule asks for a test of ours, a criterion met for the whole car
+    is not enough: it would answer rows of ours on a finding that the book alone keeps apart.
     """
     of_car = [record for record in evidence if record.finding_id is None]
     own: dict[str, list[Evidence]] = {}
@@ -124,10 +131,17 @@ def _standing(
     standing: dict[str, Standing] = {}
     for one in judged:
         asked, finding_id = one.asked, one.first.finding_id
-        records, wanted = own.get(finding_id, []), asked
+        records, renewal = own.get(finding_id, []), frozenset[OpenTestId]()
         if any(record.kind is EvidenceKind.PART_REPLACED for record in records):
-            wanted |= tests_after_renewal(one.seen, book.evidence)
-        records = records + [record for record in of_car if record.test in wanted]
+            renewal = tests_after_renewal(one.seen, book.evidence)
+        wanted = asked | renewal
+        alone = one.asked_by_shop_alone(book) - renewal
+        records = records + [
+            record
+            for record in of_car
+            if record.test in wanted
+            and (record.test not in alone or record.result is not TestOutcome.MET)
+        ]
         if records:
             standing[finding_id] = stand(one.seen, asked, records, book.evidence)
     return standing

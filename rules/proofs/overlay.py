@@ -9,6 +9,8 @@ fire.
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from rules.proofs.evidence import evidence_faults
+from rules.proofs.evidence_examples import evidence_example_faults
 from rules.proofs.overlay_examples import idle_rules
 from rules.proofs.overlay_grid import Situation, grid, moved_zones
 from rules.proofs.setting import Pair
@@ -30,6 +32,8 @@ def overlay_faults(ours: Rulebook, both: Rulebook) -> tuple[str, ...]:
         *prove_overlay(ours, both).faults,
         *wiring_faults(both),
         *idle_rules(both),
+        *evidence_faults(both),
+        *evidence_example_faults(both),
         *prove_steps(both).faults,
         *prove_damage(both).faults,
     )

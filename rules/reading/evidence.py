@@ -69,7 +69,7 @@ class EvidenceReader:
             given=self._given(row.table("given")),
             answers=self._named_rules(row, "answers"),
             of_old_part=self._named_tests(row, "of_old_part"),
-            then=_remains(then),
+            then=read_remains(then),
             because=row.text("because"),
             basis=row.word("basis", Basis),
             cites=row.texts("cites", optional=True),
@@ -130,7 +130,8 @@ class EvidenceReader:
                     yield part, damage
 
 
-def _remains(then: Row) -> Remains:
+def read_remains(then: Row) -> Remains:
+    """Return what a row leaves; None for what it does not speak of."""
     return Remains(
         likelihood=then.word("likelihood", Likelihood) if then.has("likelihood") else None,
         disposition=then.pick("disposition", DISPOSITIONS) if then.has("disposition") else None,

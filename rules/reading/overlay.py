@@ -8,9 +8,10 @@ from types import MappingProxyType
 
 from rules.example import Example
 from rules.model import OverlayStamp, RulebookStamp
-from rules.overlay import Overlay
+from rules.overlay import Change, Overlay
 from rules.reading.examples import ExampleReader
 from rules.reading.judgements import refuse_dangling, refuse_doubles
+from rules.reading.overlay_evidence import read_stricter_evidence
 from rules.reading.overlay_rows import ShopFile, read_file
 from rules.reading.overlay_rules import ShopRules, read_shop_rules
 from rules.reading.overlay_words import ShopWords, read_words
@@ -40,7 +41,8 @@ def _laid_over(file: ShopFile, content: bytes, ours: Rulebook) -> Rulebook:
     shop_words = read_words(file, ours)
     words = shop_words.words
     shop = read_shop_rules(file, words, ours)
-    if not (shop_words.changes or shop.changes):
+    evidence, held_back = read_stricter_evidence(file, words, ours)
+    if not (shop_words.changes or shop.changes or held_back):
         raise RulebookError(f"{file.name}, overlay: adds nothing and tightens nothing.")
     rules = {**ours.rules, **shop.rules}
     refuse_dangling(rules)
@@ -57,6 +59,7 @@ def _laid_over(file: ShopFile, content: bytes, ours: Rulebook) -> Rulebook:
         facts=words.facts,
         rules=MappingProxyType(rules),
         stop_rules=MappingProxyType({**ours.stop_rules, **shop.stop_rules}),
+        evidence=evidence,
         safing_actions=safing_by_flag(words.actions),
         examples=(*ours.examples, *_examples(file, shop_words, shop, ours)),
         pairs=pair_rules(words.components, words.damage_types, rules),
@@ -66,7 +69,7 @@ def _laid_over(file: ShopFile, content: bytes, ours: Rulebook) -> Rulebook:
             zones=shop_words.zones,
             travel_lines=ours.vocabulary.travel_lines,
         ),
-        overlay=_overlay(file, stamp, shop_words, shop),
+        overlay=_overlay(file, stamp, (*shop_words.changes, *shop.changes, *held_back), shop),
     )
 
 
@@ -87,14 +90,16 @@ def _stamp_of_both(ours: RulebookStamp, shop: OverlayStamp) -> RulebookStamp:
     return RulebookStamp(revision=ours.revision, sha256=both, overlay=shop)
 
 
-def _overlay(file: ShopFile, stamp: OverlayStamp, words: ShopWords, shop: ShopRules) -> Overlay:
+def _overlay(
+    file: ShopFile, stamp: OverlayStamp, changes: tuple[Change, ...], shop: ShopRules
+) -> Overlay:
     return Overlay(
         file=file.name,
         name=stamp.name,
         revision=stamp.revision,
         owner=file.header().text("owner"),
         sha256=stamp.sha256,
-        changes=(*words.changes, *shop.changes),
+        changes=changes,
         without_example=MappingProxyType(dict(shop.without_example)),
     )
 

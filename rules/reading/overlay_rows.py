@@ -27,6 +27,7 @@ SECTIONS: Mapping[str, str] = {
     "rule": "id",
     "stop_rule": "id",
     "stricter": "id",
+    "stricter_evidence": "of",
     "example": "rule",
 }
 _THE_BOOKS_OWN = {
