@@ -65,7 +65,7 @@ def likelihood_left(book: Rulebook, *tests: str) -> Likelihood:
     return residual.likelihood
 
 
-GOOD_TESTS = ("isolation_resistance", "hv_circuit")
+GOOD_TESTS = ("isolation_resistance", "hv_circuit", "maker_criterion")
 
 
 def test_a_further_test_has_to_be_met_before_the_row_counts(tmp_path: Path) -> None:

@@ -13,7 +13,6 @@ from rules.proofs.overlay import prove_overlay
 from rules.proofs.overlay_grid import grid
 from rules.reading.pairs import pair_rules
 from rules.rule import Rule
-from rules.seen import Vocabulary
 from tests.unit.rules.book import the_book
 from tests.unit.rules.shop import GOOD, HEADER, LID, a_part, a_rule, loaded
 
@@ -79,7 +78,7 @@ def test_a_lost_safing_action_is_found() -> None:
 def test_a_zone_from_which_hv_was_taken_is_found() -> None:
     book = the_book()
     zones = {name: replace(zone, hv_runs_here=False) for name, zone in book.zones.items()}
-    words = Vocabulary(components=book.components, damage_types=book.damage_types, zones=zones)
+    words = replace(book.vocabulary, zones=zones)
     assert prove_overlay(book, replace(book, zones=zones, vocabulary=words)).faults
 
 
