@@ -13,7 +13,14 @@ from rules.proofs.setting import LOW_V, Setting, plain_settings, seen_in
 from rules.rule import Rule
 from rules.rulebook import Rulebook
 from rules.seen import Seen
-from rules.terms import UNIDENTIFIED_COMPONENT, UNIDENTIFIED_DAMAGE, Powertrain, RuleId, ZoneId
+from rules.terms import (
+    MAX_SYSTEM_VOLTAGE_V,
+    UNIDENTIFIED_COMPONENT,
+    UNIDENTIFIED_DAMAGE,
+    Powertrain,
+    RuleId,
+    ZoneId,
+)
 
 _JUST_LESS = 0.001
 _SIZES = {"depth_mm_min": "depth_mm", "length_mm_min": "length_mm"}
@@ -139,7 +146,8 @@ def _settings(both: Rulebook, checks: Sequence[Check]) -> list[tuple[str, Settin
             for size in (limit, max(0.0, limit - _JUST_LESS)):
                 changes[f"{fact} {size:g}"] = {fact: size}
     for limit in sorted({check.limit for check in checks if check.key == "voltage_v_over"}):
-        changes[f"{limit + 1:g} V"] = {"system_voltage_v": limit + 1}
+        above = min(limit + 1, MAX_SYSTEM_VOLTAGE_V)
+        changes[f"{above:g} V"] = {"system_voltage_v": above}
     return [
         (", ".join(filter(None, (base, name))), {**setting, **change})
         for base, setting in (("nothing measured", unknown), ("everything mild", mild))

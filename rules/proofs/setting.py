@@ -8,7 +8,7 @@ from rules.condition import Check
 from rules.model import Facts, VehicleFacts
 from rules.rulebook import Rulebook
 from rules.seen import Seen, see
-from rules.terms import ComponentId, DamageId, Powertrain, ZoneId
+from rules.terms import MAX_SYSTEM_VOLTAGE_V, ComponentId, DamageId, Powertrain, ZoneId
 
 Value = float | bool | str | None
 Setting = Mapping[str, Value]
@@ -81,7 +81,8 @@ def _distances(checks: Sequence[Check]) -> Order:
 
 def _higher_voltages(checks: Sequence[Check]) -> list[float]:
     """Return voltages just above the limits that the usual ones do not reach."""
-    return [limit + 1.0 for limit in _limits(checks, "voltage_v_over") if limit >= HIGH_V]
+    limits = _limits(checks, "voltage_v_over")
+    return [min(limit + 1.0, MAX_SYSTEM_VOLTAGE_V) for limit in limits if limit >= HIGH_V]
 
 
 def facts_of(checks: Sequence[Check]) -> tuple[str, ...]:

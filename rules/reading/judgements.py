@@ -10,6 +10,7 @@ from rules.reading.words import CONSEQUENCES, HV_FLAGS, SIGNAL_WORDS, Document, 
 from rules.rule import Beside, Nearness, Outcome, Rule, StopRule
 from rules.rulebook import Fact
 from rules.terms import (
+    MAX_SYSTEM_VOLTAGE_V,
     ActionId,
     Basis,
     ComponentId,
@@ -183,7 +184,12 @@ def _checks(when: Row, unknown: Mapping[str, str]) -> tuple[Check, ...]:
 
 def _limit(when: Row, key: str) -> float:
     if QUESTIONS[key].has_limit:
-        return when.number(key)
+        limit = when.number(key)
+        if key == "voltage_v_over" and limit >= MAX_SYSTEM_VOLTAGE_V:
+            raise when.fault(
+                key, f"must be below {MAX_SYSTEM_VOLTAGE_V:g}: no car's voltage is taken above it."
+            )
+        return limit
     if not when.flag(key):
         raise when.fault(key, "can only be asked for as true; leave it out otherwise.")
     return 1.0

@@ -8,7 +8,7 @@ from triage_app.ui.markdown import as_typed
 from triage_app.ui.navigation import Place
 from triage_app.ui.pages import cases, intake, make_safe, mark, report, rules, triage
 from triage_app.ui.widgets.looks import apply_looks
-from triage_app.ui.widgets.sidebar import show_sidebar, show_way_in
+from triage_app.ui.widgets.way import show_way, show_way_in
 from triage_app.ui.wiring import who
 
 PAGES = {
@@ -24,15 +24,15 @@ PAGES = {
 
 def main() -> None:
     """Draw the page that was asked for; to a stranger, only the way to sign in."""
-    st.set_page_config(page_title=text.PROGRAM, layout="wide", initial_sidebar_state="collapsed")
+    st.set_page_config(page_title=text.PROGRAM, layout="wide")
     apply_looks()
     try:
-        chosen = st.navigation(navigation.register(PAGES), position="top")
+        chosen = st.navigation(navigation.register(PAGES), position="hidden")
         operator = who()
         if operator is None:
             show_way_in()
             return
-        show_sidebar(operator)
+        show_way(chosen, operator)
         chosen.run()
     except TriageError as error:
         st.error(as_typed(str(error)))

@@ -15,6 +15,10 @@ ABOUT = (
 )
 
 
+def signed_in_as(name: str) -> str:
+    return f"Signed in as {name}."
+
+
 def serving_at(address: str) -> str:
     return f"{PROGRAM} is running. Open {address}  (stop it with Ctrl+C)"
 
@@ -34,10 +38,6 @@ NOTHING_HERE = "There is nothing at this address."
 FORM_FROM_ELSEWHERE = "This form was not sent from our own page, so nothing was done."
 FORM_TOO_OLD = "This page was open for too long or its cookie is gone. Try once more."
 FORM_TOO_LARGE = "The form is too large."
-
-
-def signed_in_as(name: str) -> str:
-    return f"Signed in as {name}."
 
 
 def bad_picture_side(sizes: str) -> str:
@@ -89,7 +89,6 @@ PAGE_REPORT = "Report"
 PAGE_RULES = "Rule book"
 NO_CASE = "No case is open here."
 NO_CASE_NEXT = "choose a case, or open a new one."
-CURRENT_CASE = "Current case"
 DEMO = "Demo: all of it is invented"
 DEMO_PREFIX = "DEMO-"
 BROKEN_PAGE = (

@@ -59,14 +59,13 @@ class Screen:
         self.settle()
 
     def sign_out(self) -> None:
-        if self.page.get_by_test_id("stExpandSidebarButton").count():
-            self.page.get_by_test_id("stExpandSidebarButton").click()
         self.page.get_by_role("button", name="Sign out").click()
         self.page.wait_for_url("**/sign-in")
 
     def go(self, title: str) -> None:
         """Go to a page by the links at the top."""
-        self.page.get_by_test_id("stTopNavLink").filter(has_text=title).click()
+        way = self.page.locator(".st-key-ub-way")
+        way.get_by_test_id("stPageLink-NavLink").filter(has_text=title).click()
         self.settle()
 
     def settle(self) -> None:

@@ -8,7 +8,7 @@
     const touched =
       "button, summary, input:not([type=file]):not([type=radio]):not([type=checkbox]), " +
       "a.ub-button, [data-testid=stCheckbox] label, [data-testid=stRadioOption], " +
-      "[data-testid=stTopNavLink], [data-testid=stPageLink-NavLink]";
+      "[data-testid=stPageLink-NavLink]";
     // The small cross and steppers inside a field: the field itself is the target.
     const inField = "[data-testid=stSelectbox], [data-testid=stNumberInput]";
     return [...document.querySelectorAll(touched)]

@@ -91,9 +91,7 @@ def test_a_deep_link_leads_through_signing_in_to_its_page(screen: Screen) -> Non
     """The last but one: it signs out, and in again."""
     screen.go("Triage")
     wanted = screen.page.url
-    screen.page.get_by_test_id("stExpandSidebarButton").click()
-    screen.page.get_by_role("button", name="Sign out").click()
-    screen.page.wait_for_url("**/sign-in")
+    screen.sign_out()
     screen.page.goto(wanted)
     assert "/sign-in?next=" in screen.page.url
     assert screen.page.get_by_text("DEMO-0001").count() == 0

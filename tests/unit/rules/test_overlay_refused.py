@@ -258,6 +258,10 @@ MALFORMED = {
         GOOD.replace('basis = "j', 'mood = "good"\nbasis = "j', 1),
         ["SHOP-001, mood", "is not a field"],
     ),
+    "a voltage that no car has": (
+        HEADER + a_rule('damage = ["dent"], voltage_v_over = 1500', 'likelihood = "A"', ""),
+        ["voltage_v_over", "must be below 1500"],
+    ),
     "negative depth": (GOOD.replace("= 2\n", "= -2\n"), ["SHOP-001, depth_mm_min", "0 or more"]),
     "a depth in words": (
         GOOD.replace("= 2\n", '= "two"\n'),
