@@ -246,6 +246,8 @@ def test_an_overlay_that_loosens_is_refused_by_row_field_and_reason(
     assert [part for part in parts if part not in said] == [], said
 
 
+UNKNOWN_VOLTS = '[rule.unknown]\nvoltage_v_over = "met"\n'
+
 # What is wrong in itself -> what the refusal names.
 MALFORMED = {
     "no TOML": ("[[rule", ["is not valid TOML"]),
@@ -259,7 +261,8 @@ MALFORMED = {
         ["SHOP-001, mood", "is not a field"],
     ),
     "a voltage that no car has": (
-        HEADER + a_rule('damage = ["dent"], voltage_v_over = 1500', 'likelihood = "A"', ""),
+        HEADER
+        + a_rule('damage = ["dent"], voltage_v_over = 1500', 'likelihood = "A"', UNKNOWN_VOLTS),
         ["voltage_v_over", "must be below 1500"],
     ),
     "negative depth": (GOOD.replace("= 2\n", "= -2\n"), ["SHOP-001, depth_mm_min", "0 or more"]),
