@@ -227,7 +227,7 @@ SITUATIONS = [
     Situation(
         "front shield torn under the drive unit, distance not measured",
         a_finding("under_shield_front", "tear", zone="front_centre"),
-        MEDIUM, AT, REPLACE, WARNING,
+        SERIOUS, AT, REPLACE, WARNING,
     ),
     Situation(
         "wheel-arch liner scuffed, HV 1.5 m away",
