@@ -133,7 +133,7 @@ SITUATIONS = [
     Situation(
         "battery floor bulges",
         a_finding("battery_enclosure", "swelling", zone="battery_mid"),
-        HIGH, AT, TEST, WARNING,
+        HIGH, AT, REPLACE, WARNING,
     ),
     Situation(
         "cover seam weeps",
