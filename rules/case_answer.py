@@ -63,7 +63,8 @@ class CaseAssessment:
     ``residual_risk`` is the worst that remains over all findings, those without records at their
     first risk, and never less than what the signs say or a test of the whole car that was not met;
     None while no record touches any and no such test failed.
-    ``residual_open_tests`` are still outstanding.
+    ``residual_open_tests`` are still outstanding; ``failed_on_car`` names, in words, tests of
+    the whole car that did not meet their criterion: why more may remain than of any finding.
     """
 
     findings: tuple[Assessment, ...]
@@ -80,6 +81,7 @@ class CaseAssessment:
     stamp: RulebookStamp
     residual_risk: Risk | None = None
     residual_open_tests: tuple[OpenTest, ...] = ()
+    failed_on_car: tuple[str, ...] = ()
 
     def of(self, finding_id: str) -> Assessment:
         """Return the assessment of one finding; ``KeyError`` if it was not assessed."""

@@ -100,6 +100,7 @@ def with_residual_case(
         case,
         residual_risk=max([*[one.risk for one in remains], *risks]),
         residual_open_tests=tuple([book.open_tests[test] for test in sorted(still_open)]),
+        failed_on_car=tuple([_test_in_words(test, book) for test in sorted(failed)]),
     )
 
 
@@ -243,12 +244,16 @@ def _reasons(standing: Standing, counted: set[RuleId], book: Rulebook) -> tuple[
     return tuple([row.reason(_given_in_words(row, standing, book)) for row in rows])
 
 
+def _test_in_words(test: OpenTestId, book: Rulebook) -> str:
+    return book.open_tests[test].text if test in book.open_tests else test
+
+
 def _given_in_words(row: EvidenceRule, standing: Standing, book: Rulebook) -> tuple[str, ...]:
     given = row.given
     words = ["the part was replaced"] if given.replaced else []
     words += [f"criterion met: {book.open_tests[test].text}" for test in sorted(given.met)]
     words += [
-        f"criterion not met: {book.open_tests[test].text if test in book.open_tests else test}"
+        f"criterion not met: {_test_in_words(test, book)}"
         for test in sorted(
             standing.failed if given.any_not_met else given.not_met & standing.failed
         )

@@ -96,7 +96,9 @@ def test_evidence_never_touches_the_first_answer(case: CaseFacts) -> None:
     with_records, without = assess(case, BOOK), assess(replace(case, evidence=()), BOOK)
     for found in with_records.findings:
         assert replace(found, residual=None) == without.of(found.finding_id)
-    bare = replace(with_records, residual_risk=None, residual_open_tests=(), findings=())
+    bare = replace(
+        with_records, residual_risk=None, residual_open_tests=(), failed_on_car=(), findings=()
+    )
     assert bare == replace(without, findings=())
 
 

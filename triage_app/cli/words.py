@@ -68,6 +68,7 @@ def case_lines(case: Case, assessment: CaseAssessment, rulebook: Rulebook) -> It
     rest = assessment.residual_risk
     remains = f" ({_risk(rest)} after accepted records)" if rest is not None else ""
     yield f"Case {case.reference}{vehicle}: {_risk(assessment.risk)}{remains}."
+    yield from [f"Not met on the car as a whole: {test}" for test in assessment.failed_on_car]
     for position, photo in enumerate(case.photos, start=1):
         yield f"Photo {position}: {_photo(photo)}"
     for finding in case.findings:

@@ -88,6 +88,9 @@ SHOP_BASIS = {
 
 REMAINS = "What remains"
 REMAINS_LEAD = "What remains, by the accepted records:"
+FAILED_ON_CAR = (
+    "Criterion not met on the car as a whole; where, is not known, so it counts as the worst:"
+)
 REMAINS_SHORT = "by the accepted records; the hazard now and the HV flags stay as they are"
 HAZARD_STAYS = "The hazard now stays as it was found:"
 REMAINS_ALL = "No record about this finding counts at present, so all of its hazard remains."

@@ -4,6 +4,9 @@ from collections.abc import Sequence
 
 OVERALL = "Overall hazard now"
 REMAINS = "What remains, by the accepted records"
+FAILED_ON_CAR = (
+    "Criterion not met on the car as a whole; where, is not known, so it counts as the worst:"
+)
 STOP = "Stop conditions"
 QUARANTINE = "Where the car stands"
 TRANSPORT = "How the battery may travel"

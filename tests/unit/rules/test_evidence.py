@@ -314,6 +314,7 @@ def test_a_failed_test_of_the_whole_car_is_never_lost(finding: Facts) -> None:
     assert ISOLATION not in {test.id for test in case.open_tests}
     assert case.residual_risk is the_book().risk_matrix[case.findings[0].consequence, Likelihood.A]
     assert ISOLATION in {test.id for test in case.residual_open_tests}
+    assert case.failed_on_car == (the_book().open_tests[OpenTestId(ISOLATION)].text,)
 
 
 def test_a_failed_test_of_the_car_counts_before_anything_was_found() -> None:

@@ -15,11 +15,11 @@ def short(subject: Subject) -> Table:
     answer = subject.assessment
     rows = [(cell(texts.OVERALL, strong=True), _overall(subject))]
     if answer.residual_risk is not None:
-        remains = Paragraph(
-            texts=(*risk_words(answer.residual_risk), Text(text=f" {texts.REMAINS_SHORT}")),
-            look=Look.CELL,
-        )
-        rows.append((cell(texts.REMAINS, strong=True), Cell(content=(remains,))))
+        remains = [(*risk_words(answer.residual_risk), Text(text=f" {texts.REMAINS_SHORT}"))]
+        if answer.failed_on_car:
+            remains.append((Text(text=f"{texts.FAILED_ON_CAR} {' '.join(answer.failed_on_car)}"),))
+        content = tuple(Paragraph(texts=line, look=Look.CELL) for line in remains)
+        rows.append((cell(texts.REMAINS, strong=True), Cell(content=content)))
     rows += [
         (
             cell(texts.QUARANTINE, strong=True),

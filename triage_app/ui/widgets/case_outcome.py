@@ -1,6 +1,6 @@
 """What the rules say of the car as a whole: overall risk, where it stands, how it travels."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from html import escape
 
 from rules import CaseAssessment, Citation, QuarantineAdvice, Reason, TransportAdvice
@@ -23,11 +23,19 @@ def overall_html(case: Case, assessment: CaseAssessment) -> str:
     rest = (
         f"<h4>{escape(said.REMAINS)}</h4>"
         f"<p class='ub-chips'>{risk_badge_html(assessment.residual_risk)}</p>"
+        f"{_failed_on_car(assessment.failed_on_car)}"
         f"<p>{escape(evidence_text.REMAINS_NO_RELEASE)}</p>"
     )
     return (
         f'<div class="ub-answer ub-beside"><section>{now}</section><section>{rest}</section></div>'
     )
+
+
+def _failed_on_car(tests: Sequence[str]) -> str:
+    if not tests:
+        return ""
+    rows = "".join(f"<li>{escape(test)}</li>" for test in tests)
+    return f"<p><b>{escape(said.FAILED_ON_CAR)}</b></p><ul>{rows}</ul>"
 
 
 def short_advice_html(assessment: CaseAssessment) -> str:
