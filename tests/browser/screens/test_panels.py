@@ -31,7 +31,7 @@ def test_what_if_record_and_acceptance_by_a_second_person(screen: Screen) -> Non
     screen.settle()
     page.get_by_label("Kind of damage").click()
     page.keyboard.type("scrape")
-    page.keyboard.press("Enter")
+    page.get_by_role("option", name="Scrape").click()
     screen.settle()
     expect(page.locator(".ub-compare .ub-changed").first).to_be_visible()
     expect(page.get_by_text(what_if_text.MEANS)).to_be_visible()
