@@ -6,7 +6,7 @@ STAMP  := $(VENV)/.installed
 TEST_STAMP := $(VENV)/.installed-test
 APT_PACKAGES := chromium libreoffice-writer-nogui poppler-utils fonts-liberation
 
-.PHONY: demo serve test check format docs bench wheel office-packages clean
+.PHONY: demo serve test check format docs bench pictures wheel office-packages clean
 
 demo: $(STAMP)  ## open the app on the demo case and print its address
 	$(BIN)/underbody demo
@@ -30,6 +30,9 @@ format: $(TEST_STAMP)
 
 docs: $(STAMP)  ## write the generated reference pages and schemas anew
 	$(BIN)/python -m triage_app.cli.docs
+
+pictures: $(TEST_STAMP) office-packages  ## take the pictures of every page that stand in the docs
+	$(BIN)/python -m tests.browser.take_pictures
 
 bench: $(TEST_STAMP)  ## print speed and memory figures at full size
 	UNDERBODY_BENCH=full $(BIN)/python -m pytest tests/bench -m bench -s

@@ -12,6 +12,7 @@ from rules.proofs.overlay import prove_overlay
 from rules.proofs.reach import reach_faults
 from rules.proofs.steps import Proof, prove_damage, prove_steps
 from rules.proofs.wiring import wiring_faults
+from rules.proofs.work import work_faults
 from rules.rulebook import Rulebook
 from rules.terms import HvFlag, Risk
 
@@ -35,6 +36,7 @@ class CheckReport:
     evidence: Proof
     rule_count: int
     example_count: int
+    step_count: int
     overlay: Proof | None = None
     changes: tuple[str, ...] = ()
 
@@ -68,6 +70,7 @@ def check(rulebook: Rulebook, *, over: Rulebook | None = None) -> CheckReport:
             *(laid.faults if laid else ()),
             *holes,
             *wiring_faults(rulebook),
+            *work_faults(rulebook),
             # A shop's stricter row may well leave one of ours idle.
             *(reach_faults(rulebook) if over is None else ()),
             *evidence_faults(rulebook),
@@ -83,6 +86,7 @@ def check(rulebook: Rulebook, *, over: Rulebook | None = None) -> CheckReport:
         evidence=evidence,
         rule_count=len(rulebook.rule_ids) + len(rulebook.evidence.rules),
         example_count=len(rulebook.examples) + len(rulebook.evidence.examples),
+        step_count=len(rulebook.work.steps),
         overlay=laid,
         changes=() if rulebook.overlay is None else rulebook.overlay.lines(),
     )
@@ -92,6 +96,7 @@ def _lines(report: CheckReport) -> Iterator[str]:
     yield f"Rule book {report.stamp.words}, SHA-256 {report.stamp.sha256}"
     yield from report.changes
     yield f"{report.rule_count} rules, {report.example_count} examples with a hit and a near miss"
+    yield f"{report.step_count} steps of work, and work for every part; none waits for itself"
     yield ""
     yield "Part x damage x zone x distance, sizes not measured (per cent of each part's situations)"
     yield _columns("part", "cells", ["high", "serious", "medium", "low", "at HV", "reach", "none"])

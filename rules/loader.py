@@ -24,6 +24,7 @@ from rules.reading.judgements import PREFIXES, Words, read_rules, read_stop_rule
 from rules.reading.overlay import read_overlay
 from rules.reading.pairs import pair_rules
 from rules.reading.rows import Row
+from rules.reading.total_loss import TOTAL_LOSS_FILE, read_total_loss
 from rules.reading.words import (
     Document,
     RiskTable,
@@ -38,6 +39,7 @@ from rules.reading.words import (
     read_zones,
     safing_by_flag,
 )
+from rules.reading.work import OPERATIONS_FILE, OUTCOMES_FILE, read_work
 from rules.rule import Rule
 from rules.rulebook import Rulebook
 from rules.seen import Vocabulary
@@ -53,11 +55,14 @@ FILES = (
     "examples_evidence.toml",
     "facts.toml",
     "open_tests.toml",
+    OPERATIONS_FILE,
     QUARANTINE_FILE,
     "risk_matrix.toml",
     "signal_words.toml",
     "sources.toml",
     "stop_signs.toml",
+    OUTCOMES_FILE,
+    TOTAL_LOSS_FILE,
     TRANSPORT_FILE,
     "travel_lines.toml",
     "zones.toml",
@@ -148,6 +153,8 @@ def _assemble(documents: Mapping[str, Document], stamp: RulebookStamp, title: st
             travel_lines=read_travel_lines(documents["travel_lines.toml"], zones),
         ),
         signs=signs,
+        work=read_work(documents[OPERATIONS_FILE], documents[OUTCOMES_FILE], words, zones),
+        total_loss=read_total_loss(documents[TOTAL_LOSS_FILE]),
     )
 
 

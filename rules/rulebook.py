@@ -36,6 +36,8 @@ from rules.terms import (
     TransportClass,
     ZoneId,
 )
+from rules.total_loss import TotalLossRule
+from rules.work import WorkBook
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,6 +95,8 @@ class Rulebook:
     pairs: Mapping[tuple[ComponentId, DamageId], PairRules]
     vocabulary: Vocabulary
     signs: frozenset[str]
+    work: WorkBook
+    total_loss: Mapping[str, TotalLossRule]
     overlay: Overlay | None = None
 
     @property

@@ -34,12 +34,18 @@ from triage_app.domain.evidence import (
 from triage_app.domain.evidence_commands import RecordEvidence
 from triage_app.domain.geometry import Outline, Rings, rectangle
 from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.permissions import Role
 from triage_app.domain.signed import Operator, Signed
-from triage_app.domain.vehicle import Incident, Vehicle
+from triage_app.domain.vehicle import SIGNS, Answer, Incident, Vehicle
 
 NOON = datetime(2031, 5, 4, 12, 0, tzinfo=UTC)
-ESTIMATOR = Operator(name="Erin Estimator")
+NO_SIGNS = Incident(**dict.fromkeys(SIGNS, Answer.NO))  # type: ignore[arg-type]  # signs only
+ESTIMATOR = Operator(name="Erin Estimator", roles=frozenset({Role.ESTIMATOR}))
 SIGNED = Signed(by=ESTIMATOR.name, at=NOON)
+
+
+def an_estimator(name: str) -> Operator:
+    return Operator(name=name, roles=frozenset({Role.ESTIMATOR}))
 
 
 def a_jpeg(
@@ -148,7 +154,9 @@ def a_case(
     )
 
 
-SENIOR = Operator(name="Sam Senior")
+SENIOR = Operator(name="Sam Senior", roles=frozenset({Role.SENIOR_TECHNICIAN}))
+ADJUSTER = Operator(name="Ida Insurer", roles=frozenset({Role.ADJUSTER}))
+ADMINISTRATOR = Operator(name="Abe Administrator", roles=frozenset({Role.ADMINISTRATOR}))
 A_CRITERION = MakerCriterion(
     text="At least 500 ohm per volt", document="Invented repair manual 7-2", document_date="2030-06"
 )

@@ -34,13 +34,13 @@ from triage_app.domain.commands import (
     AnyCommand,
     DescribeIncident,
     DescribeVehicle,
-    RecordReport,
     TagFinding,
     WithdrawFinding,
 )
 from triage_app.domain.evidence_commands import AcceptEvidence, DeclineEvidence, WithdrawEvidence
 from triage_app.domain.geometry import Ellipse, Outline, Point, polygon, rectangle
 from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId
+from triage_app.domain.report_commands import RecordReport
 from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Answer, Incident, Vehicle
 from triage_app.services.archive import Archive
@@ -173,7 +173,7 @@ def main() -> None:
         cases_url, files_url = f"sqlite:///{name}/cases.db", f"file://{name}/files"
         stores = open_stores(cases_url, files_url, summarise=plain_summary)
         case = _filled(stores)
-        bundle = Archive(cases=stores.cases, blobs=stores.blobs).export(CASE_ID)
+        bundle = Archive(cases=stores.cases, blobs=stores.blobs).export(CASE_ID, by=SENIOR)
         (target / "case.zip").write_bytes(bundle)
         expected = {
             "journal_head": stores.cases.journal(CASE_ID)[-1].entry_hash,

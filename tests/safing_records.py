@@ -5,8 +5,9 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from rules import load_rulebook
-from tests.builders import NOON, a_case
+from tests.builders import NOON, SIGNED, a_case, a_finding, a_mark, a_photo, some_tags
 from triage_app.domain.case import Case
+from triage_app.domain.clocks import CameraClock
 from triage_app.domain.ids import SafingId
 from triage_app.domain.safing.entries import (
     Entered,
@@ -134,6 +135,16 @@ def entered(
         )
         for number, what in enumerate(whats, start=first_number)
     )
+
+
+def with_photo_taken(case: Case, really: datetime) -> Case:
+    """Return the case with a scrape on the only photo, taken at ``really`` (clock compared)."""
+    photo = replace(a_photo(1), taken_at=really.replace(tzinfo=None))
+    scrape = a_finding(
+        1, tags=some_tags("wheel_arch_liner", "scrape"), marks=(a_mark(1, photo=photo),)
+    )
+    clock = CameraClock(shown=NOON.replace(tzinfo=None), really=NOON, signed=SIGNED)
+    return replace(case, photos=(photo,), findings=(scrape,), clocks=(clock,))
 
 
 def small_case(*whats: Entered) -> Case:

@@ -1,16 +1,17 @@
 """Settings -> Services: the only module that names concrete stores and the report writer."""
 
-import secrets
 import uuid
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from rules import Rulebook, load_rulebook
 from triage_app.domain.case import Case
+from triage_app.domain.outside import OutsideRules, groups_from
 from triage_app.domain.safing.limits import SafingPolicy
 from triage_app.domain.signed import Signed
 from triage_app.report import Layout, render_report, render_rule_book
 from triage_app.services import Services
+from triage_app.services.people import new_code
 from triage_app.services.ports import CaseSummary
 from triage_app.services.reporting import LoadPhoto, Progress, Render, ReportInput
 from triage_app.services.summary import summarise
@@ -27,6 +28,7 @@ def open_services(settings: Settings) -> Services:
     """
     rulebook = open_rulebook(settings)
     policy = safing_policy(settings)
+    outside = outside_rules(settings)
 
     def with_rules(case: Case, changed_at: datetime) -> CaseSummary:
         return summarise(case, changed_at, rulebook)
@@ -40,12 +42,15 @@ def open_services(settings: Settings) -> Services:
     return Services(
         cases=stores.cases,
         blobs=stores.blobs,
+        accounts=stores.accounts,
         sessions=stores.sessions,
         shop=stores.shop,
         rulebook=rulebook,
         clock=_now,
         new_id=_new_id,
-        sign_in_code=settings.sign_in_code or new_sign_in_code(),
+        sign_in_code=settings.sign_in_code or new_code(),
+        demo=settings.demo,
+        outside_rules=outside,
         close=stores.close,
         safing_policy=policy,
     )
@@ -54,6 +59,16 @@ def open_services(settings: Settings) -> Services:
 def safing_policy(settings: Settings) -> SafingPolicy:
     """Return what the shop has set for the make-safe record; InvalidInputError when too loose."""
     return SafingPolicy(oldest=timedelta(hours=settings.safing_hours))
+
+
+def outside_rules(settings: Settings) -> OutsideRules | None:
+    """Return what the identity provider's word means here; None where the shop has none."""
+    if not settings.oidc:
+        return None
+    claim, roles_of_group = groups_from(settings.oidc_groups)
+    return OutsideRules(
+        claim=settings.oidc_claim, groups_claim=claim, roles_of_group=roles_of_group
+    )
 
 
 def open_rulebook(settings: Settings) -> Rulebook:
@@ -95,13 +110,6 @@ def restore_from(settings: Settings, source: Path) -> BackupContents:
     Raises BundleRejectedError, InvalidInputError, StorageError.
     """
     return restore(source, settings.cases_url, settings.files_url)
-
-
-def new_sign_in_code() -> str:
-    """Return a code that a person can type: three groups of letters and digits."""
-    alphabet = "ABCDEFGHJKMNPQRSTUVWXYZ23456789"
-    groups = ("".join(secrets.choice(alphabet) for _ in range(4)) for _ in range(3))
-    return "-".join(groups)
 
 
 def _now() -> datetime:

@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Self
 
 from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.permissions import Role
 
 
 class PageSize(StrEnum):
@@ -35,6 +36,14 @@ class Settings:
             "about": "Name that the command line records; --by overrides it.",
         },
     )
+    roles: str = field(
+        default="estimator,administrator",
+        metadata={
+            "env": "UNDERBODY_ROLES",
+            "about": "Roles that the command line acts in, with commas; --role overrides it. They "
+            "are taken on trust: whoever can start a command can reach the shop's files.",
+        },
+    )
     address: str = field(
         default="127.0.0.1",
         metadata={"env": "UNDERBODY_ADDRESS", "about": "Address on which the app listens."},
@@ -47,14 +56,49 @@ class Settings:
         default="",
         metadata={
             "env": "UNDERBODY_SIGN_IN_CODE",
-            "about": "Code for signing in; empty makes a new one at each start and prints it.",
+            "about": "Start code: makes the first administrator of a shop without people, and "
+            "opens nothing afterwards. Empty makes a new one at each start and prints it.",
+        },
+    )
+    demo: bool = field(
+        default=False,
+        metadata={
+            "env": "UNDERBODY_DEMO",
+            "about": "Set by 'underbody demo': its invented people sign in with the start code. "
+            "Never for a shop's own cases.",
         },
     )
     secure_cookie: bool = field(
         default=False,
         metadata={
             "env": "UNDERBODY_SECURE_COOKIE",
-            "about": "1 when the app is reached over TLS: the cookie then never travels in clear.",
+            "about": "1 when the app is reached over TLS: the cookie then never travels in clear. "
+            "A proxy that sends X-Forwarded-Proto tells so by itself.",
+        },
+    )
+    oidc: bool = field(
+        default=False,
+        metadata={
+            "env": "UNDERBODY_OIDC",
+            "about": "1 where the section [auth] of .streamlit/secrets.toml names the shop's "
+            "identity provider (OpenID Connect).",
+        },
+    )
+    oidc_claim: str = field(
+        default="email",
+        metadata={
+            "env": "UNDERBODY_OIDC_CLAIM",
+            "about": "Claim that is compared with what an account is known as outside: email "
+            "(only a verified one counts), sub, or another.",
+        },
+    )
+    oidc_groups: str = field(
+        default="",
+        metadata={
+            "env": "UNDERBODY_OIDC_GROUPS",
+            "about": "Which group outside has which role here, as in 'groups: "
+            "hv-team=senior_technician, office=administrator'. Empty: an administrator makes the "
+            "accounts.",
         },
     )
     shop_name: str = field(
@@ -91,6 +135,16 @@ class Settings:
             if name in given:
                 values[setting.name] = _read(name, given[name], setting.default)
         return cls(**values)  # type: ignore[arg-type]  # each value was read by its default's type
+
+
+def roles_from(text: str) -> frozenset[Role]:
+    """Return the roles named with commas; InvalidInputError for a word that is none."""
+    try:
+        return frozenset(Role(word.strip()) for word in text.split(",") if word.strip())
+    except ValueError as error:
+        raise InvalidInputError(
+            f"'{text}' does not name roles; they are {', '.join(Role)}."
+        ) from error
 
 
 def _read(name: str, text: str, default: object) -> object:

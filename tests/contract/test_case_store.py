@@ -14,7 +14,6 @@ from triage_app.domain.commands import (
     AddMark,
     AddPhoto,
     DescribeVehicle,
-    RecordReport,
     RemoveMark,
     ReshapeMark,
     TagFinding,
@@ -24,6 +23,7 @@ from triage_app.domain.errors import InvalidInputError, NotFoundError, StaleCase
 from triage_app.domain.geometry import rectangle
 from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, Sha256
 from triage_app.domain.journal import first_bad_entry
+from triage_app.domain.report_commands import RecordReport
 from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Vehicle
 from triage_app.services.ports import CaseStore

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests.builders import ADMINISTRATOR
 from tests.contract.stand_ins import plain_summary
 from tests.make_release_fixture import CASE_ID, RELEASES
 from triage_app import __version__
@@ -55,7 +56,7 @@ def test_the_database_of_a_release_opens(release: Path, tmp_path: Path) -> None:
 def test_the_bundle_of_a_release_is_imported(release: Path) -> None:
     stores = open_stores("memory://", "memory://", summarise=plain_summary)
     archive = Archive(cases=stores.cases, blobs=stores.blobs)
-    archive.import_bundle((release / "case.zip").read_bytes())
+    archive.import_bundle((release / "case.zip").read_bytes(), by=ADMINISTRATOR)
     assert_is_as_it_was_stored(stores, release)
 
 

@@ -10,11 +10,12 @@ from pathlib import Path
 import pytest
 
 from rules import CaseAssessment, Disposition, HvFlag, Risk, RuleId
-from tests.builders import ESTIMATOR
+from tests.builders import SENIOR
 from tests.unit.services.shop import a_shop
 from triage_app.domain.case import Case
 from triage_app.domain.evidence_standing import Standing, standing_of
 from triage_app.domain.geometry import contains, rings_px
+from triage_app.domain.safing.voids import VoidCause
 from triage_app.services.case_script import load_case_file
 
 FOLDER = Path(__file__).parents[2] / "demo_photos"
@@ -38,7 +39,7 @@ WITHOUT_A_MARK = {11, 12}
 def case_and_answer() -> tuple[Case, CaseAssessment]:
     shop = a_shop()
     text = (FOLDER / "case.toml").read_text(encoding="utf-8")
-    load_case_file(shop, FOLDER, text, by=ESTIMATOR)
+    load_case_file(shop, FOLDER, text, by=SENIOR)
     case = shop.cases.get(shop.cases.id_of("DEMO-0001"))
     return case, shop.triage.assess_case(case)
 
@@ -132,9 +133,14 @@ def test_every_flagged_finding_of_the_demo_carries_reasons_and_safing(
 def test_the_records_of_the_demo_show_one_that_counts_and_one_that_waits(
     case_and_answer: tuple[Case, CaseAssessment],
 ) -> None:
-    """A good test of the battery was accepted; a bad measurement of the cross-member waits."""
+    """A good test of the battery was accepted; a bad measurement of the cross-member waits.
+
+    So does the isolation of one island, measured for the make-safe record and below the reference.
+    """
     case, answer = case_and_answer
-    waits, counts = case.evidence
+    waits, counts, isolation = case.evidence
+    assert standing_of(case, isolation) is Standing.WAITING
+    assert isolation.entry.note.startswith("Island: finding 1, HV cable: end away from the battery")
     assert (standing_of(case, waits), standing_of(case, counts)) == (
         Standing.WAITING,
         Standing.COUNTS,
@@ -146,3 +152,22 @@ def test_the_records_of_the_demo_show_one_that_counts_and_one_that_waits(
     assert outstanding - {test.id for test in tested.open_tests} == {"isolation_resistance"}
     assert by_number[5].residual is None
     assert answer.residual_risk is answer.risk is Risk.HIGH
+
+
+def test_the_make_safe_record_of_the_demo_was_whole_and_is_void() -> None:
+    """Every point was read twice; then somebody connected the 12 V supply again."""
+    shop = a_shop()
+    text = (FOLDER / "case.toml").read_text(encoding="utf-8")
+    case = load_case_file(shop, FOLDER, text, by=SENIOR).case
+    status = shop.safing.status(case)
+    assert [void.cause for void in status.voids] == [VoidCause.LOW_VOLTAGE_RECONNECTED]
+    assert status.left_out == ()
+    assert all(read.first and read.second for read in status.points)
+    measured = [one for one in shop.safing.isolation(case) if one.measured]
+    assert [one.said for one in measured] == ["below the reference"]
+    assert {read.point.name for read in status.points} >= {
+        "finding 1, HV cable: end towards the battery",
+        "finding 1, HV cable: end away from the battery",
+    }
+    assert status.recorders == ("Ines Marlo (invented)",)
+    assert shop.safing.watch(case).signs == ()

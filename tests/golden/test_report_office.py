@@ -86,7 +86,7 @@ def test_letter_paper_has_its_own_size(pages: dict[str, list[Page]]) -> None:
 
 @pytest.mark.parametrize("name", ["nothing", "photos only", "workshop"])
 def test_the_summary_fits_on_page_one(texts: dict[str, list[str]], name: str) -> None:
-    assert "and signatures: not recorded." in texts[name][0]
+    assert "repair decision; the event log." in texts[name][0]
     assert "Contents" in texts[name][1]
 
 

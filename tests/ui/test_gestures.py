@@ -2,14 +2,15 @@
 
 from streamlit.testing.v1 import AppTest
 
-from tests.builders import ESTIMATOR, some_tags
+from tests.builders import ESTIMATOR, an_estimator, some_tags
 from tests.ui.conftest import Door
 from triage_app.domain.case import Case
 from triage_app.domain.geometry import rectangle
 from triage_app.domain.ids import FindingId, MarkId
-from triage_app.domain.signed import Operator
+from triage_app.imaging.outline_sums import Combining
 from triage_app.services import Services
 from triage_app.ui.widgets.photo_canvas import (
+    Combine,
     Delete,
     Draw,
     Gesture,
@@ -117,7 +118,7 @@ def test_when_somebody_else_reshaped_first_theirs_stands_and_a_sentence_says_so(
     shop: Services, door: Door, flagged: Case
 ) -> None:
     shop.marking.reshape(
-        flagged.id, MarkId("M1"), LARGE, expected_revision=1, by=Operator(name="Sam Second")
+        flagged.id, MarkId("M1"), LARGE, expected_revision=1, by=an_estimator("Sam Second")
     )
     refused = Tab(flagged).make(
         Reshape(seq=1, mark_id=MarkId("M1"), outline=SMALL, base_revision=1)
@@ -136,7 +137,7 @@ def test_an_undo_that_somebody_else_made_impossible_is_let_go(
         Reshape(seq=2, mark_id=M1, outline=LARGE, base_revision=1),
     )
     drawn = shop.cases.get(case.id).open_findings[0]
-    sam = Operator(name="Sam Second")
+    sam = an_estimator("Sam Second")
     shop.marking.tag(case.id, drawn.id, some_tags(), expected_revision=drawn.revision, by=sam)
     shop.marking.remove_mark(case.id, M1, by=sam)
     assert len(tab.make(Undo(seq=3))) == 1
@@ -151,3 +152,45 @@ def test_a_gesture_of_somebody_who_is_signed_out_is_refused(
     refused = tab.make(Draw(seq=1, mark_id=M1, outline=SMALL))
     assert refused == ["You are not signed in any more. Sign in again; nothing is lost."]
     assert shop.cases.get(case.id) == case
+
+
+def test_a_cut_across_makes_two_marks_of_one_finding_and_undo_walks_it_back(
+    shop: Services, door: Door, case: Case
+) -> None:
+    tab = Tab(case)
+    tab.make(Draw(seq=1, mark_id=M1, outline=LARGE))
+    across = rectangle(0.05, 0.3, 0.7, 0.35)
+    cut = Combine(
+        seq=2,
+        mark_id=M1,
+        outline=across,
+        how=Combining.CUT,
+        base_revision=1,
+        pieces=MarkId("piece"),
+    )
+    assert tab.make(cut) == []
+    marks = shop.cases.get(case.id).marks_on(case.photos[0].id)
+    assert [mark.id for _, mark in marks] == [M1, "piece-2"]
+    assert len({finding.id for finding, _ in marks}) == 1
+    tab.make(Undo(seq=3), Undo(seq=4))
+    [(_, mark)] = shop.cases.get(case.id).marks_on(case.photos[0].id)
+    assert mark.outline == LARGE
+
+
+def test_a_cut_over_somebody_elses_change_changes_nothing(
+    shop: Services, door: Door, case: Case
+) -> None:
+    tab = Tab(case)
+    tab.make(Draw(seq=1, mark_id=M1, outline=LARGE))
+    tab.make(Reshape(seq=2, mark_id=M1, outline=SMALL, base_revision=1))
+    cut = Combine(
+        seq=3,
+        mark_id=M1,
+        outline=LARGE,
+        how=Combining.JOIN,
+        base_revision=1,
+        pieces=MarkId("piece"),
+    )
+    assert "Somebody else changed this mark" in tab.make(cut)[0]
+    [(_, mark)] = shop.cases.get(case.id).marks_on(case.photos[0].id)
+    assert mark.outline == SMALL

@@ -9,11 +9,10 @@ from PIL import Image
 from streamlit.testing.v1 import AppTest
 
 from rules import Powertrain
-from tests.builders import a_jpeg
+from tests.builders import a_jpeg, an_estimator
 from tests.ui.conftest import OpenPage, entry, press, said
 from triage_app.domain.case import Case
-from triage_app.domain.signed import Operator
-from triage_app.domain.vehicle import Answer, Incident, Vehicle
+from triage_app.domain.vehicle import Answer, Vehicle
 from triage_app.services import Services
 from triage_app.ui.navigation import Place
 
@@ -70,46 +69,13 @@ def test_a_photo_that_should_be_taken_again_says_so(open_page: OpenPage, empty_c
     assert '<p class="ub-complaint">' in said(tab)
 
 
-def test_answered_signs_are_stored_and_lift_the_stop(
-    open_page: OpenPage, shop: Services, empty_case: Case
-) -> None:
-    tab = open_page(Place.INTAKE, empty_case)
-    for sign in tab.radio:
-        sign.set_value(Answer.NO)
-    press(tab, "Save the signs")
-    assert "The signs are saved." in said(tab)
-    assert "Do not lift it" not in said(tab)
-    assert set(shop.cases.get(empty_case.id).incident.signs.values()) == {False}
-
-
-def test_one_bad_sign_stops_the_work(open_page: OpenPage, empty_case: Case) -> None:
-    tab = open_page(Place.INTAKE, empty_case)
-    for sign in tab.radio:
-        sign.set_value(Answer.YES if sign.label == "Smoke" else Answer.NO)
-    press(tab, "Save the signs")
-    assert "Do not lift it" in said(tab)
-
-
-def test_somebody_else_saving_no_does_not_take_my_yes_away(
-    open_page: OpenPage, shop: Services, empty_case: Case
-) -> None:
-    tab = open_page(Place.INTAKE, empty_case)
-    next(sign for sign in tab.radio if sign.label == "Smoke").set_value(Answer.YES)
-    theirs = Incident(smoke=Answer.NO, odour=Answer.NO)
-    shop.intake.describe_incident(empty_case.id, theirs, by=Operator(name="Sam Second"))
-    press(tab, "Save the signs")
-    stored = shop.cases.get(empty_case.id).incident
-    assert (stored.smoke, stored.odour) == (Answer.YES, Answer.NO)
-    assert "Do not lift it" in said(tab)
-
-
 def test_two_people_in_the_car_form_both_keep_what_they_entered(
     open_page: OpenPage, shop: Services, empty_case: Case
 ) -> None:
     tab = open_page(Place.INTAKE, empty_case)
     entry(tab.text_input, "Plate").set_value("AA 1")
     theirs = replace(empty_case.vehicle, odometer_km=12.0)
-    shop.intake.describe_vehicle(empty_case.id, theirs, by=Operator(name="Sam Second"))
+    shop.intake.describe_vehicle(empty_case.id, theirs, by=an_estimator("Sam Second"))
     press(tab, "Save the car")
     stored = shop.cases.get(empty_case.id).vehicle
     assert (stored.plate, stored.odometer_km) == ("AA 1", 12.0)
@@ -121,7 +87,7 @@ def test_a_clash_in_the_car_form_is_told_and_theirs_can_be_shown(
     tab = open_page(Place.INTAKE, empty_case)
     entry(tab.text_input, "Plate").set_value("AA 1")
     theirs = replace(empty_case.vehicle, plate="BB 2")
-    shop.intake.describe_vehicle(empty_case.id, theirs, by=Operator(name="Sam Second"))
+    shop.intake.describe_vehicle(empty_case.id, theirs, by=an_estimator("Sam Second"))
     press(tab, "Save the car")
     assert any("BB 2" in error.value and "AA 1" in error.value for error in tab.error)
     assert shop.cases.get(empty_case.id).vehicle.plate == "BB 2"
@@ -181,9 +147,8 @@ def test_a_vin_with_another_check_digit_is_stored_and_pointed_out(
 def test_the_incident_is_stored_and_leaves_the_signs_alone(
     open_page: OpenPage, shop: Services, empty_case: Case
 ) -> None:
+    shop.admission.answer(empty_case.id, "smoke", Answer.YES, by=an_estimator("Sam Second"))
     tab = open_page(Place.INTAKE, empty_case)
-    tab.radio[0].set_value(Answer.YES)
-    press(tab, "Save the signs")
     tab.text_area[0].set_value("Hit a kerb.")
     entry(tab.text_input, "Value before the loss").set_value("23 800.50")
     press(tab, "Save the incident")

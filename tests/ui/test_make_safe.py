@@ -1,24 +1,35 @@
 """Making safe on the page: one step at a time, refusals on the spot, the state never bare."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from streamlit.testing.v1 import AppTest
 
-from tests.builders import some_tags
-from tests.safing_records import SMALL_LAYOUT, a_step, a_temperature, whole_record
+from tests.builders import NO_SIGNS, a_jpeg, an_estimator, some_tags
+from tests.safing_records import GLOVES, SMALL_LAYOUT, a_step, a_temperature, whole_record
 from tests.ui.conftest import Door, OpenPage, entry, press, said
 from tests.unit.services.shop import TestClock, a_shop
 from triage_app.domain.case import Case
-from triage_app.domain.safing.entries import Happening, LayoutChosen
+from triage_app.domain.geometry import rectangle
+from triage_app.domain.safing.entries import (
+    Happening,
+    Keeping,
+    LayoutChosen,
+    StepDone,
+    WatchSign,
+)
+from triage_app.domain.safing.layouts import HvUnit
+from triage_app.domain.safing.photo_times import NONE_DURING
 from triage_app.domain.safing.state import SafingState
 from triage_app.domain.safing.steps import Step
-from triage_app.domain.signed import Operator
-from triage_app.domain.vehicle import Vehicle
+from triage_app.domain.vehicle import Answer, Vehicle
 from triage_app.services import Services
+from triage_app.ui import gate_text
 from triage_app.ui import safing_text as words
 from triage_app.ui.navigation import Place
 
-RITA = Operator(name="Rita Recorder")
+RITA = an_estimator("Rita Recorder")
 RECORD = whole_record(["unit:battery_output"])
 
 
@@ -33,8 +44,20 @@ def shop(clock: TestClock) -> Services:
 
 
 @pytest.fixture
+def open_page(door: Door, open_page: OpenPage) -> OpenPage:
+    """Return a way to open a page for a person who signs in anew: a record takes its time."""
+
+    def open_one(place: Place = Place.CASES, case: Case | None = None) -> AppTest:
+        door.sign_in()
+        return open_page(place, case)
+
+    return open_one
+
+
+@pytest.fixture
 def small(shop: Services, empty_case: Case) -> Case:
     shop.intake.describe_vehicle(empty_case.id, Vehicle(system_voltage_v=400.0), by=RITA)
+    shop.intake.describe_incident(empty_case.id, NO_SIGNS, by=RITA)
     return shop.safing.record(empty_case.id, LayoutChosen(layout=SMALL_LAYOUT), by=RITA)
 
 
@@ -92,7 +115,7 @@ def test_a_voltage_that_was_not_read_is_not_zero(
     assert "zero on a live part" in tab.error[0].value
     entry(tab.checkbox, words.CONTACT).check()
     press(tab, words.RECORD_READING)
-    assert "Second reading: battery output (1 readings left)" in said(tab)
+    assert "Second reading: battery output (1 reading left)" in said(tab)
 
 
 def test_a_whole_record_is_shown_with_points_time_people_and_what_is_not_covered(
@@ -118,6 +141,19 @@ def test_one_tap_voids_the_record_and_the_page_says_what_to_do(
     press(tab, words.BEGIN_AGAIN)
     assert "NOT RECORDED" in said(tab)
     assert shop.safing.status(shop.cases.get(case.id)).next_step is Step.MAKER_PROCEDURE
+
+
+def test_a_void_record_covers_no_photo_of_a_finding(
+    open_page: OpenPage, shop: Services, small: Case, clock: TestClock
+) -> None:
+    shop.intake.add_photo(small.id, a_jpeg(900, 600), file_name="under.jpg", by=RITA)
+    photo = shop.cases.get(small.id).photos[0]
+    scrape = some_tags("wheel_arch_liner", "scrape")
+    shop.marking.mark(small.id, photo.id, rectangle(0.2, 0.2, 0.5, 0.5), by=RITA, tags=scrape)
+    tab = open_page(Place.SAFE, recorded(shop, small, clock))
+    assert NONE_DURING not in said(tab)
+    press(tab, words.EVENTS[Happening.CHARGER_CONNECTED])
+    assert NONE_DURING in said(tab)
 
 
 def test_every_page_of_a_flagged_case_tells_the_state_of_the_record(
@@ -170,8 +206,10 @@ def test_a_layout_with_a_unit_left_out_needs_a_document(
     open_page: OpenPage, shop: Services, empty_case: Case
 ) -> None:
     tab = open_page(Place.SAFE, empty_case)
-    [units] = tab.multiselect
-    units.set_value([units.value[0]])
+    assert entry(tab.checkbox, HvUnit.BATTERY_OUTPUT.value).disabled
+    for unit in HvUnit:
+        if unit is not HvUnit.BATTERY_OUTPUT:
+            entry(tab.checkbox, unit.value).uncheck()
     press(tab, words.CHOOSE_LAYOUT)
     assert "which document of the maker shows" in tab.error[0].value
     entry(tab.text_input, words.LAYOUT_DOCUMENT).set_value("Layout sheet 3")
@@ -200,3 +238,60 @@ def test_signed_out_nothing_is_stored(
     press(tab, words.EVENTS[Happening.LOCK_REMOVED])
     assert len(shop.cases.get(small.id).safing) == 1
     assert shop.safing.status(small).state is SafingState.NOT_RECORDED
+
+
+def test_what_does_not_count_is_shown_with_the_reason(
+    open_page: OpenPage, shop: Services, small: Case, clock: TestClock
+) -> None:
+    case = recorded(shop, small, clock, RECORD.index(a_step(Step.PROTECTION)))
+    worn = StepDone(step=Step.PROTECTION, protection=replace(GLOVES, glove_class="00"))
+    clock.forward(timedelta(minutes=6))
+    shop.safing.record(case.id, worn, by=RITA)
+    assert words.LEFT_OUT not in labels_of(open_page(Place.SAFE, case))
+    shop.intake.describe_vehicle(case.id, Vehicle(system_voltage_v=800.0), by=RITA)
+    tab = open_page(Place.SAFE, case)
+    assert f"{words.LEFT_OUT} (1)" in labels_of(tab)
+    assert "gloves of class 00 end at 750 V DC and this car counts as 800 V" in said(tab)
+
+
+def labels_of(tab: AppTest) -> str:
+    return " ".join(one.label for one in tab.expander)
+
+
+def test_the_watch_says_signs_and_that_the_car_is_not_kept_away(
+    open_page: OpenPage, shop: Services, small: Case
+) -> None:
+    seen = replace(a_temperature(21.0), signs=(WatchSign.HISSING,))
+    shop.safing.record(small.id, seen, by=RITA)
+    tab = open_page(Place.SAFE, small)
+    assert any("Hissing was noticed at" in one.value for one in tab.error)
+    assert any("call the fire service" in one.value for one in tab.error)
+    assert any("not known. Keep 15 m (50 ft) on every side" in one.value for one in tab.warning)
+    shop.safing.record(small.id, replace(seen, signs=(), kept=Keeping.BARRIER), by=RITA)
+    assert "barrier of concrete, steel, masonry or earth." in said(open_page(Place.SAFE, small))
+
+
+def test_a_later_reading_above_the_limit_voids_the_record_and_says_so(
+    open_page: OpenPage, shop: Services, small: Case, clock: TestClock
+) -> None:
+    case = recorded(shop, small, clock)
+    tab = open_page(Place.SAFE, case)
+    for label, volts in ((words.POLE_TO_POLE, 310.0), (words.POSITIVE, 0.0), (words.NEGATIVE, 0.0)):
+        entry(tab.number_input, label).set_value(volts)
+    entry(tab.checkbox, words.CONTACT).check()
+    press(tab, words.RECORD_READING)
+    assert shop.safing.status(shop.cases.get(small.id)).state is SafingState.VOID
+    page = said(tab)
+    assert "A reading is above the limit: battery output, 310 V DC" in page
+    assert "Stop and step back; gloves stay on." in page
+    assert words.DANGER in page
+
+
+def test_a_car_that_is_held_outside_gets_no_step_that_reaches_in(
+    open_page: OpenPage, shop: Services, small: Case, clock: TestClock
+) -> None:
+    recorded(shop, small, clock, count=6)
+    shop.admission.answer(small.id, "smoke", Answer.UNKNOWN, by=RITA)
+    page = said(open_page(Place.SAFE, small))
+    assert gate_text.NOT_YET in page
+    assert "Step 7 of 17" not in page

@@ -9,7 +9,9 @@ from tests.ui.conftest import WORD_BYTES, OpenPage, press, said
 from triage_app.domain.case import Case
 from triage_app.domain.errors import StorageError
 from triage_app.domain.ids import Sha256
+from triage_app.report.pdf import pdf_is_possible
 from triage_app.services import Services
+from triage_app.ui import report_text
 from triage_app.ui.navigation import Place
 
 MAKE = "Make the Word report"
@@ -49,7 +51,9 @@ def test_a_change_after_the_report_asks_for_a_new_one_and_both_stay_listed(
     tab = open_page(Place.REPORT, withdrawable)
     assert "the case has changed since the last report" in said(tab)
     press(tab, MAKE)
-    assert said(tab).count('class="ub-button" href="/reports/') == 2
+    page = said(tab)
+    assert page.count(report_text.DOWNLOAD + "</a>") == 2
+    assert page.count('/pdf"') == (2 if pdf_is_possible() else 0)
 
 
 def test_what_is_missing_is_listed_and_never_called_complete(

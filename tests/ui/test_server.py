@@ -7,7 +7,8 @@ from pathlib import Path
 import httpx
 import pytest
 
-from tests.ui.running import CODE, PATIENCE_S, Running, started
+from tests.people import PASSWORD
+from tests.ui.running import CODE, PATIENCE_S, Running, started, with_person
 from triage_app.ui.routes.forms import FORM_FIELD
 from triage_app.ui.wiring import FORM_COOKIE, SESSION_COOKIE
 
@@ -30,10 +31,9 @@ def stranger(server: Running) -> Iterator[httpx.Client]:
 
 
 def sign_in(client: httpx.Client, server: Running) -> None:
-    code = CODE.search(server.line)
-    assert code
+    with_person(server.folder, "Erin Estimator")
     client.get("/sign-in")
-    form = {FORM_FIELD: client.cookies[FORM_COOKIE], "name": "Erin Estimator", "code": code.group()}
+    form = {FORM_FIELD: client.cookies[FORM_COOKIE], "name": "erin", "password": PASSWORD}
     answer = client.post("/sign-in", data=form, headers={"Origin": server.address})
     assert answer.status_code == 303
 
@@ -96,6 +96,18 @@ def test_a_setting_that_cannot_be_read_is_one_sentence_and_status_one(tmp_path: 
     assert process.wait(timeout=PATIENCE_S) == 1
     said = (tmp_path / "log.txt").read_text(encoding="utf-8").strip()
     assert said == "The setting UNDERBODY_PORT cannot be 'many'."
+
+
+def test_a_shop_with_people_is_told_no_start_code(tmp_path: Path) -> None:
+    with_person(tmp_path, "Erin Estimator")
+    process = started(tmp_path)
+    try:
+        running = Running(process, tmp_path / "log.txt")
+        assert "/sign-in " in running.line
+        assert not CODE.search(running.output)
+    finally:
+        process.terminate()
+        process.wait(timeout=PATIENCE_S)
 
 
 def test_a_code_that_the_shop_has_set_is_not_printed(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from html import unescape
 
+from tests.builders import ESTIMATOR
 from tests.ui.conftest import OpenPage, entry, press, said
 from triage_app.domain.case import Case
 from triage_app.services import Services
@@ -23,7 +24,7 @@ def test_every_reason_and_its_source_with_its_status_can_be_read(
     open_page: OpenPage, shop: Services, flagged: Case
 ) -> None:
     page = said(open_page(Place.TRIAGE, flagged)).replace("&#x27;", "'")
-    answer = shop.triage.assess(flagged.id).of("F1")
+    answer = shop.triage.assess(flagged.id, by=ESTIMATOR).of("F1")
     assert answer.hv_reasons
     for reason in (*answer.hv_reasons, *answer.reasons):
         assert reason.because in page
@@ -84,7 +85,7 @@ def test_the_case_says_where_the_car_stands_and_how_its_battery_may_travel(
     open_page: OpenPage, shop: Services, flagged: Case
 ) -> None:
     page = unescape(said(open_page(Place.TRIAGE, flagged)))
-    answer = shop.triage.assess(flagged.id)
+    answer = shop.triage.assess(flagged.id, by=ESTIMATOR)
     for said_so in (answer.quarantine, answer.transport):
         assert said_so.label in page
         assert said_so.text in page

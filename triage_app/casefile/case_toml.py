@@ -10,11 +10,14 @@ from datetime import date
 from decimal import Decimal
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, WithJsonSchema
+from pydantic import BeforeValidator, Field, ValidationError, WithJsonSchema
 
 from rules import EvidenceKind, Powertrain, Side, TestOutcome
+from triage_app.casefile.make_safe_toml import MakeSafeTable, StrictTable
+from triage_app.domain.admission.entries import Verdict
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.evidence import Instruction
+from triage_app.domain.inspection.entries import ExpectedPhoto, ItemState
 from triage_app.domain.vehicle import Answer
 
 MAX_CASE_TOML_CHARACTERS = 1_000_000
@@ -41,11 +44,7 @@ Sign = Annotated[Answer, BeforeValidator(_answer), _SCHEMA]
 Xy = tuple[float, float]
 
 
-class _Table(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
-
-
-class CaseTable(_Table):
+class CaseTable(StrictTable):
     """What the case is called."""
 
     reference: str | None = Field(
@@ -53,7 +52,7 @@ class CaseTable(_Table):
     )
 
 
-class VehicleTable(_Table):
+class VehicleTable(StrictTable):
     """The car."""
 
     description: str = Field(default="", description="What car it is, in a few words.")
@@ -76,7 +75,7 @@ class VehicleTable(_Table):
     odometer_km: float | None = Field(default=None, description="Odometer reading in km.")
 
 
-class IncidentTable(_Table):
+class IncidentTable(StrictTable):
     """What happened, and the signs seen on arrival. A sign that is absent is not known."""
 
     happened_on: str = Field(
@@ -103,9 +102,18 @@ class IncidentTable(_Table):
     swelling: Sign = Field(
         default=Answer.UNKNOWN, description="Battery bulges, sags or hangs down."
     )
+    battery_leak: Sign = Field(
+        default=Answer.UNKNOWN, description="Fluid runs or drips from the battery."
+    )
+    broken_battery_mounts: Sign = Field(
+        default=Answer.UNKNOWN, description="A mount of the battery is broken, torn or gone."
+    )
+    crushed_lifting_points: Sign = Field(
+        default=Answer.UNKNOWN, description="A lifting point is crushed, torn or bent."
+    )
 
 
-class PhotoTable(_Table):
+class PhotoTable(StrictTable):
     """One photo file beside the case file."""
 
     file: str = Field(
@@ -120,7 +128,7 @@ class PhotoTable(_Table):
         return self.name or self.file
 
 
-class EllipseTable(_Table):
+class EllipseTable(StrictTable):
     """An ellipse drawn on a photo."""
 
     centre: Xy = Field(description="Centre [x, y] in fractions of the upright photo.")
@@ -128,7 +136,7 @@ class EllipseTable(_Table):
     angle_deg: float = Field(default=0.0, description="Turn in degrees, clockwise as seen.")
 
 
-class MarkTable(_Table):
+class MarkTable(StrictTable):
     """One outline on one photo: exactly one of ``box``, ``polygon``, ``ellipse``."""
 
     photo: str = Field(description="Name (or file) of the photo.")
@@ -144,7 +152,7 @@ class MarkTable(_Table):
     ellipse: EllipseTable | None = Field(default=None, description="Ellipse: see below.")
 
 
-class EvidenceTable(_Table):
+class EvidenceTable(StrictTable):
     """A test result, a part replaced or an instruction of the maker, recorded later."""
 
     kind: EvidenceKind = Field(
@@ -177,7 +185,7 @@ class EvidenceTable(_Table):
     )
 
 
-class FindingTable(_Table):
+class FindingTable(StrictTable):
     """One damage to one part. What is absent is not known and counts as worse."""
 
     component: str | None = Field(default=None, description="Component id of the rule book.")
@@ -209,7 +217,37 @@ class FindingTable(_Table):
     )
 
 
-class CaseToml(_Table):
+class AdmissionDecisionTable(StrictTable):
+    """What whoever runs the file, a senior technician, decides about the signs in it."""
+
+    verdict: Verdict = Field(description="Admitted, or kept outside.")
+    reason: str = Field(description="Why; it goes on record.")
+
+
+class InspectionTable(StrictTable):
+    """What was seen of parts in one zone, or why they were not seen."""
+
+    zone: str = Field(description="Zone id of the rule book.")
+    parts: tuple[str, ...] = Field(
+        default=(),
+        description="Component ids there; none means every part of the zone without a finding, and "
+        "only where they were not seen.",
+    )
+    state: ItemState = Field(description="What was seen of them.")
+    reason: str = Field(default="", description="Why they were not accessible or not inspected.")
+    covers_off: YesNo = Field(default=None, description="Were shields and covers off?")
+    inspected_by: str = Field(default="", description="Who looked; else whoever runs the file.")
+
+
+class ExpectedPhotoTable(StrictTable):
+    """Which photos show what an insurer expects, or why there is none."""
+
+    what: ExpectedPhoto = Field(description="What is expected.")
+    photos: tuple[str, ...] = Field(default=(), description="Names (or files) of the photos.")
+    none_because: str = Field(default="", description="Why there is none.")
+
+
+class CaseToml(StrictTable):
     """A case file. ``format`` is 1."""
 
     format: Literal[1] = Field(description="Version of this format: 1.")
@@ -220,6 +258,16 @@ class CaseToml(_Table):
     finding: tuple[FindingTable, ...] = Field(default=(), description="``[[finding]]``")
     evidence: tuple[EvidenceTable, ...] = Field(
         default=(), description="``[[evidence]]``, test results for the whole car."
+    )
+    admission_decision: AdmissionDecisionTable | None = Field(
+        default=None, description="``[admission_decision]``"
+    )
+    inspection: tuple[InspectionTable, ...] = Field(default=(), description="``[[inspection]]``")
+    expected_photo: tuple[ExpectedPhotoTable, ...] = Field(
+        default=(), description="``[[expected_photo]]``"
+    )
+    make_safe: tuple[MakeSafeTable, ...] = Field(
+        default=(), description="``[[make_safe]]``, the make-safe record, entry by entry."
     )
 
 

@@ -11,6 +11,7 @@ from triage_app.casefile.checks import faults_of
 from triage_app.casefile.faults import path_text, sentence
 from triage_app.domain.case import CASE_FORMAT, Case
 from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.vehicle import Answer
 
 STRICT = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
@@ -26,8 +27,21 @@ class CaseFile(Case):
 CASE_FILE: TypeAdapter[CaseFile] = TypeAdapter(CaseFile)
 _FIELDS = tuple(field.name for field in fields(Case))
 # Left out while empty: a case stored before there was such a field keeps its text and its hash.
-_ADDED_LATER = ("evidence", "clocks", "photo_pairs", "safing")
-_ADDED_LATER_TO_PHOTOS = ("orange_opinions", "camera", "plan_pin")
+_ADDED_LATER = (
+    "evidence",
+    "clocks",
+    "photo_pairs",
+    "safing",
+    "admission",
+    "inspection",
+    "plan",
+    "impact_line",
+    "reviews",
+)
+_ADDED_LATER_TO_PHOTOS = ("orange_opinions", "camera", "plan_pin", "nothing_found")
+# Signs that came to be asked later: not known is what an older case says of them anyway.
+_ASKED_LATER = ("battery_leak", "broken_battery_mounts", "crushed_lifting_points")
+_ADDED_LATER_TO_REPORTS = ("release",)
 
 
 def case_to_json(case: Case) -> str:
@@ -42,6 +56,12 @@ def case_to_plain(case: Case) -> dict[str, object]:
         CaseFile(**values, format=CASE_FORMAT), mode="json"
     )
     plain["photos"] = [_without_empty(photo, _ADDED_LATER_TO_PHOTOS) for photo in plain["photos"]]
+    plain["incident"] = {
+        name: held
+        for name, held in plain["incident"].items()
+        if name not in _ASKED_LATER or held != Answer.UNKNOWN
+    }
+    plain["reports"] = [_without_empty(one, _ADDED_LATER_TO_REPORTS) for one in plain["reports"]]
     return _without_empty(plain, _ADDED_LATER)
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 
+from triage_app.domain.admission.entries import AdmissionEntry, HoldDecided
 from triage_app.domain.case import (
     Case,
     Finding,
@@ -13,7 +14,9 @@ from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.evidence import EvidenceRecord, Verdict
 from triage_app.domain.geometry import check_inside
 from triage_app.domain.ids import EvidenceId, PhotoId, checked_id, checked_sha256
+from triage_app.domain.inspection.entries import InspectionEntry, PhotosPointedAt
 from triage_app.domain.signed import Signed, is_same_person
+from triage_app.domain.vehicle import SIGNS
 
 MAX_SIDE_PX = 100_000
 MAX_NAME = 400
@@ -48,6 +51,9 @@ def faults_of(case: Case) -> Iterator[Fault]:
     yield from _evidence(case)
     yield from _pairs(case)
     yield from _safing(case)
+    yield from _admission(case)
+    yield from _inspection(case)
+    yield from _reviews(case)
 
 
 def _safing(case: Case) -> Iterator[Fault]:
@@ -63,6 +69,57 @@ def _safing(case: Case) -> Iterator[Fault]:
     yield from _repeated("safing", "id", (entry.id for entry in case.safing))
 
 
+def _admission(case: Case) -> Iterator[Fault]:
+    known: set[str] = {*(one.id for one in case.admission), *(one.id for one in case.safing)}
+    for index, entry in enumerate(case.admission):
+        place: Path = ("admission", index)
+        yield from _entry(place, entry, index)
+        if isinstance(entry.what, HoldDecided):
+            for at, cause in enumerate(entry.what.seen):
+                here: Path = (*place, "what", "seen", at)
+                if cause.sign not in SIGNS:
+                    yield (*here, "sign"), f"there is no sign '{cause.sign}'."
+                if cause.answered_in is not None and cause.answered_in not in known:
+                    yield (*here, "answered_in"), f"there is no entry '{cause.answered_in}'."
+    yield from _repeated("admission", "id", (entry.id for entry in case.admission))
+
+
+def _inspection(case: Case) -> Iterator[Fault]:
+    photos = {photo.id for photo in case.photos}
+    for index, entry in enumerate(case.inspection):
+        place: Path = ("inspection", index)
+        yield from _entry(place, entry, index)
+        if isinstance(entry.what, PhotosPointedAt):
+            for at, photo_id in enumerate(entry.what.photo_ids):
+                if photo_id not in photos:
+                    yield (*place, "what", "photo_ids", at), f"the case has no photo '{photo_id}'."
+        else:
+            for at, item in enumerate(entry.what.items):
+                for name, word in (("zone", item.zone), ("component", item.component)):
+                    yield from _id((*place, "what", "items", at, name), word)
+    yield from _repeated("inspection", "id", (entry.id for entry in case.inspection))
+
+
+def _entry(place: Path, entry: AdmissionEntry | InspectionEntry, index: int) -> Iterator[Fault]:
+    yield from _id((*place, "id"), entry.id)
+    yield from _signed((*place, "recorded"), entry.recorded)
+    if entry.number != index + 1:
+        yield (*place, "number"), f"entries count from 1 without a gap, got {entry.number}."
+
+
+def _reviews(case: Case) -> Iterator[Fault]:
+    findings = {finding.id for finding in case.findings}
+    for index, review in enumerate(case.reviews):
+        place: Path = ("reviews", index)
+        yield from _id((*place, "id"), review.id)
+        yield from _signed((*place, "signed"), review.signed)
+        if review.given.id != review.id:
+            yield (*place, "given", "id"), f"this is review '{review.id}'."
+        if review.given.finding_id not in findings:
+            yield (*place, "given"), f"the case has no finding '{review.given.finding_id}'."
+    yield from _repeated("reviews", "id", (review.id for review in case.reviews))
+
+
 def _pairs(case: Case) -> Iterator[Fault]:
     known = {photo.id for photo in case.photos}
     for index, pair in enumerate(case.photo_pairs):
@@ -71,6 +128,8 @@ def _pairs(case: Case) -> Iterator[Fault]:
         for name, photo_id in (("before_id", pair.before_id), ("after_id", pair.after_id)):
             if photo_id not in known:
                 yield (*place, name), f"the case has no photo '{photo_id}'."
+    if case.impact_line is not None:
+        yield from _signed(("impact_line", "signed"), case.impact_line.signed)
     for index, clock in enumerate(case.clocks):
         yield from _signed(("clocks", index, "signed"), clock.signed)
     yield from _repeated("clocks", "camera", (clock.camera for clock in case.clocks))
@@ -82,6 +141,8 @@ def _opinions(place: Path, photo: Photo) -> Iterator[Fault]:
         yield from _signed((*here, "signed"), opinion.signed)
         if not 0 <= opinion.area < len(photo.orange_areas):
             yield (*here, "area"), f"this photo has {len(photo.orange_areas)} orange areas."
+    if photo.nothing_found is not None:
+        yield from _signed((*place, "nothing_found"), photo.nothing_found)
     if photo.plan_pin is not None:
         yield from _signed((*place, "plan_pin", "signed"), photo.plan_pin.signed)
 
@@ -161,6 +222,9 @@ def _report(place: Path, report: IssuedReport) -> Iterator[Fault]:
     yield from _from_one((*place, "case_revision"), report.case_revision)
     yield from _text((*place, "file_name"), report.file_name, longest=MAX_NAME)
     yield from _signed((*place, "issued"), report.issued)
+    if report.release is not None:
+        yield from _sha256((*place, "release", "journal_head"), report.release.journal_head)
+        yield from _from_one((*place, "release", "journal_count"), report.release.journal_count)
 
 
 def _finding(place: Path, finding: Finding) -> Iterator[Fault]:

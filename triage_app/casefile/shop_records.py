@@ -1,4 +1,4 @@
-"""What a shop measured once <-> JSON text."""
+"""What a shop measured once, and what it has set for itself <-> JSON text."""
 
 from dataclasses import make_dataclass
 
@@ -8,8 +8,10 @@ from triage_app.casefile.canonical import canonical_json
 from triage_app.casefile.cases import STRICT
 from triage_app.domain.errors import StorageError
 from triage_app.domain.scale import CardSide, LensRecord
+from triage_app.domain.shop_settings import ShopSettings
 
-_Record = CardSide | LensRecord
+_Record = CardSide | LensRecord | ShopSettings
+_MEASURE_AGAIN = "What the shop measured once cannot be read; measure it again."
 _PLAIN: TypeAdapter[_Record] = TypeAdapter(_Record)
 
 
@@ -19,7 +21,7 @@ def _holder(record: type) -> TypeAdapter[object]:
     )
 
 
-_HOLDERS = {CardSide: _holder(CardSide), LensRecord: _holder(LensRecord)}
+_HOLDERS = {kind: _holder(kind) for kind in (CardSide, LensRecord, ShopSettings)}
 
 
 def shop_record_to_json(record: _Record) -> str:
@@ -41,11 +43,16 @@ def lens_from_json(text: str) -> LensRecord:
     return record
 
 
-def _read(kind: type[_Record], text: str) -> object:
+def settings_from_json(text: str) -> ShopSettings:
+    """Return the shop's settings; StorageError if the text is none."""
+    record = _read(ShopSettings, text, "The shop's settings cannot be read; save them again.")
+    assert isinstance(record, ShopSettings)  # noqa: S101 - the holder reads nothing else
+    return record
+
+
+def _read(kind: type[_Record], text: str, sentence: str = _MEASURE_AGAIN) -> object:
     try:
         held = _HOLDERS[kind].validate_json(text)
     except ValidationError as error:
-        raise StorageError(
-            "What the shop measured once cannot be read; measure it again."
-        ) from error
+        raise StorageError(sentence) from error
     return held.record  # type: ignore[attr-defined]  # made by make_dataclass

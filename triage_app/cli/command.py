@@ -7,15 +7,21 @@ from dataclasses import dataclass, replace
 from rules import Rulebook
 from triage_app.bootstrap import open_rulebook, open_services
 from triage_app.domain.case import Case
-from triage_app.domain.errors import InvalidInputError, NotFoundError
+from triage_app.domain.errors import InvalidInputError, NotFoundError, TriageError
 from triage_app.domain.ids import CaseId
 from triage_app.domain.signed import Operator
 from triage_app.services import Services
-from triage_app.settings import Settings
+from triage_app.settings import Settings, roles_from
+
+_UNNAMED = "Whoever runs the command line"
 
 
 class UsageError(Exception):
     """The options do not go together; the program ends with status 2."""
+
+
+class JournalBrokenError(TriageError):
+    """A journal is not the one that was written; the program ends with status 3."""
 
 
 class Desk:
@@ -47,7 +53,13 @@ class Desk:
             raise InvalidInputError(
                 "Say who does this with --by NAME, or set UNDERBODY_OPERATOR; it goes on record."
             )
-        return Operator(name=self.settings.operator)
+        return Operator(name=self.settings.operator, roles=roles_from(self.settings.roles))
+
+    @property
+    def reader(self) -> Operator:
+        """Who does what leaves nothing on record; a name is not asked for."""
+        name = self.settings.operator.strip() or _UNNAMED
+        return Operator(name=name, roles=roles_from(self.settings.roles))
 
     def case(self, text: str) -> Case:
         """Return the case with this reference or id; raises NotFoundError."""
@@ -81,7 +93,12 @@ class Command:
 def desk_for(options: argparse.Namespace) -> Desk:
     """Return the desk that the environment and the global options ask for."""
     settings = Settings.from_environment()
-    for option, setting in (("by", "operator"), ("cases", "cases_url"), ("files", "files_url")):
+    for option, setting in (
+        ("by", "operator"),
+        ("role", "roles"),
+        ("cases", "cases_url"),
+        ("files", "files_url"),
+    ):
         given = getattr(options, option, None)
         if given is not None:
             settings = replace(settings, **{setting: given})

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
+from datetime import datetime
 from enum import IntEnum
 from typing import Any, ClassVar, Literal
 
@@ -32,7 +33,14 @@ from triage_app.domain.case import Case
 from triage_app.domain.evidence import EvidenceRecord
 from triage_app.domain.evidence_standing import Standing
 from triage_app.domain.ids import Sha256
+from triage_app.domain.safing.entries import Keeping, PointReading, SafingEntry, WatchSign
+from triage_app.domain.safing.islands import IslandIsolation
+from triage_app.domain.safing.points import TestPoint
+from triage_app.domain.safing.state import BATTERY_REMAINS, Missing, SafingState, SafingStatus
+from triage_app.domain.safing.voids import VoidCause
+from triage_app.domain.safing.watch import PlaceTrend, Watch
 from triage_app.domain.what_changed import Changes
+from triage_app.report.findings_list import FindingRow
 from triage_app.services.ports import CaseSummary
 
 _LEVELS: tuple[type[IntEnum], ...] = (
@@ -93,14 +101,20 @@ class RulebookDocument:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JournalCheckDocument:
-    """Whether a journal is whole: ``journal --verify --json``. ``fault`` is empty when it is."""
+    """Whether a journal is whole: ``journal --verify --json``. ``fault`` is empty when it is.
+
+    ``first_bad_entry`` is null where every entry is whole and the fault lies elsewhere: in the
+    case, or in a head that the chain does not hold.
+    """
 
     __pydantic_config__: ClassVar[ConfigDict] = _STRICT
     format: Literal[1] = 1
     whole: bool
     fault: str
+    first_bad_entry: int | None
     count: int
     head: str
+    entries_after_given_head: int | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,14 +163,131 @@ class WhatIfDocument:
     changes: tuple[Changes, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingsDocument:
+    """The findings that count, worst first, in the words of the report: ``findings --json``."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    format: Literal[1] = 1
+    reference: str
+    revision: int
+    findings: tuple[FindingRow, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VoidDocument:
+    """Why a make-safe record is void, and what has to be done now."""
+
+    cause: VoidCause
+    detail: str
+    at: datetime | None
+    do_now: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PointDocument:
+    """A test point with its two readings; null is not read."""
+
+    point: TestPoint
+    first: PointReading | None
+    second: PointReading | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IslandDocument:
+    """An island and where its outstanding test of isolation stands, in words."""
+
+    island: str
+    points: tuple[str, ...]
+    is_outstanding: bool
+    said: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MakeSafeDocument:
+    """Where a make-safe record stands: ``make-safe --json``. The state is never told alone.
+
+    ``next_temperature_due`` null is now.
+    """
+
+    __pydantic_config__: ClassVar[ConfigDict] = _STRICT
+    format: Literal[1] = 1
+    state: SafingState
+    covered: tuple[str, ...]
+    not_covered: tuple[str, ...]
+    battery: str = BATTERY_REMAINS
+    stands_since: datetime | None
+    reader: str
+    recorders: tuple[str, ...]
+    limit_dc_v: float
+    limit_ac_v: float
+    missing: tuple[Missing, ...]
+    voids: tuple[VoidDocument, ...]
+    remarks: tuple[str, ...]
+    points: tuple[PointDocument, ...]
+    isolation: tuple[IslandDocument, ...]
+    temperatures: tuple[PlaceTrend, ...]
+    signs: tuple[tuple[WatchSign, datetime], ...]
+    kept: Keeping
+    next_temperature_due: datetime | None
+
+    @classmethod
+    def of(
+        cls, status: SafingStatus, isolation: tuple[IslandIsolation, ...], watch: Watch
+    ) -> "MakeSafeDocument":
+        return cls(
+            state=status.state,
+            covered=status.covered,
+            not_covered=status.not_covered,
+            stands_since=status.stands_since,
+            reader=status.reader,
+            recorders=status.recorders,
+            limit_dc_v=status.limit_dc_v,
+            limit_ac_v=status.limit_ac_v,
+            missing=status.missing,
+            voids=tuple(
+                VoidDocument(
+                    cause=void.cause, detail=void.detail, at=void.at, do_now=void.cause.do_now
+                )
+                for void in status.voids
+            ),
+            remarks=status.remarks,
+            points=tuple(
+                PointDocument(
+                    point=read.point, first=_reading(read.first), second=_reading(read.second)
+                )
+                for read in status.points
+            ),
+            isolation=tuple(
+                IslandDocument(
+                    island=one.island,
+                    points=one.points,
+                    is_outstanding=one.is_outstanding,
+                    said=one.said,
+                )
+                for one in isolation
+            ),
+            temperatures=watch.places,
+            signs=watch.signs,
+            kept=watch.kept,
+            next_temperature_due=watch.next_due,
+        )
+
+
+def _reading(entry: SafingEntry | None) -> PointReading | None:
+    return entry.what if entry is not None and isinstance(entry.what, PointReading) else None
+
+
 # Name of the published schema -> what it describes.
 DOCUMENTS: dict[str, type] = {
     "case": CaseFile,
     "assessment": AssessmentDocument,
     "what-if": WhatIfDocument,
     "evidence": EvidenceDocument,
+    "make-safe": MakeSafeDocument,
     "journal": JournalFile,
     "journal-check": JournalCheckDocument,
+    "findings": FindingsDocument,
     "case-list": CaseListDocument,
     "photo-readings": PhotoReadingsDocument,
     "rulebook": RulebookDocument,

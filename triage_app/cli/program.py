@@ -8,12 +8,12 @@ from collections.abc import Sequence
 
 from rules import RulebookError
 from triage_app import __version__
-from triage_app.cli.command import Command, UsageError, desk_for
+from triage_app.cli.command import Command, JournalBrokenError, UsageError, desk_for
 from triage_app.cli.commands import COMMANDS
 from triage_app.cli.words import printable
 from triage_app.domain.errors import TriageError
 
-DONE, REFUSED, WRONG_USAGE, INTERRUPTED = 0, 1, 2, 130
+DONE, REFUSED, WRONG_USAGE, JOURNAL_BROKEN, INTERRUPTED = 0, 1, 2, 3, 130
 
 _ABOUT = (
     "Underside damage of electric cars: photos in, high-voltage findings flagged, a Word report "
@@ -55,6 +55,8 @@ def run(argv: Sequence[str] | None = None) -> int:
         return _run(options.command, options)
     except UsageError as error:
         return _say(str(error), WRONG_USAGE)
+    except JournalBrokenError as error:
+        return _say(str(error), JOURNAL_BROKEN)
     except (TriageError, RulebookError) as error:
         return _say(str(error), REFUSED)
     except BrokenPipeError:
@@ -85,6 +87,12 @@ def _common_options() -> argparse.ArgumentParser:
     group = common.add_argument_group("for every command")
     group.add_argument(
         "--by", metavar="NAME", help="who does this, for the record (UNDERBODY_OPERATOR)"
+    )
+    group.add_argument(
+        "--role",
+        metavar="ROLES",
+        help="roles you act in, with commas: estimator, senior_technician, adjuster, "
+        "administrator (UNDERBODY_ROLES)",
     )
     group.add_argument("--cases", metavar="URL", help="database of cases (UNDERBODY_CASES)")
     group.add_argument("--files", metavar="URL", help="folder of originals (UNDERBODY_FILES)")

@@ -7,7 +7,7 @@ from typing import get_args
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from triage_app.casefile import case_toml
+from triage_app.casefile import case_toml, make_safe_toml
 from triage_app.cli.documents import DOCUMENTS
 from triage_app.cli.markdown import code, table
 from triage_app.settings import Settings
@@ -33,8 +33,10 @@ _PRINTED_BY = {
     "assessment": "`assess`",
     "what-if": "`assess --suppose --json`",
     "evidence": "`evidence --json`",
+    "make-safe": "`make-safe --json`, and `--json` of every command that adds to the record",
     "journal": "`journal --json`",
     "journal-check": "`journal --verify --json`",
+    "findings": "`findings --json`",
     "case-list": "`list --json`",
     "photo-readings": "`inspect`",
     "rulebook": "`check-rules --json`",
@@ -51,6 +53,15 @@ _TABLES = (
     ("`[[finding.mark]]`", case_toml.MarkTable),
     ("`[[finding.evidence]]` and `[[evidence]]`", case_toml.EvidenceTable),
     ("`ellipse`", case_toml.EllipseTable),
+    ("`[admission_decision]`", case_toml.AdmissionDecisionTable),
+    ("`[[inspection]]`", case_toml.InspectionTable),
+    ("`[[expected_photo]]`", case_toml.ExpectedPhotoTable),
+    ("`[[make_safe]]`", make_safe_toml.MakeSafeTable),
+    ("`instrument`", make_safe_toml.InstrumentTable),
+    ("`procedure`", make_safe_toml.ProcedureTable),
+    ("`gloves`", make_safe_toml.GlovesTable),
+    ("`layout`", make_safe_toml.LayoutTable),
+    ("`isolation`", make_safe_toml.IsolationTable),
 )
 
 

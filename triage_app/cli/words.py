@@ -13,6 +13,7 @@ from rules import (
     Risk,
     Rulebook,
 )
+from triage_app.domain.admission.status import admission_of
 from triage_app.domain.case import Case, Finding, Photo
 from triage_app.domain.evidence_standing import Standing, Standings
 from triage_app.services.ports import CaseSummary
@@ -60,10 +61,7 @@ def summary_line(summary: CaseSummary) -> str:
 
 def case_lines(case: Case, assessment: CaseAssessment, rulebook: Rulebook) -> Iterator[str]:
     """Yield a case with its photos and findings, the HV notice first where it is flagged."""
-    if assessment.hv_flag is not HvFlag.NONE:
-        yield HV_NOTICE
-    for stop in assessment.stop_conditions:
-        yield f"STOP: {stop.because}"
+    yield from _notices(case, assessment)
     vehicle = f", {case.vehicle.description}" if case.vehicle.description else ""
     rest = assessment.residual_risk
     remains = f" ({_risk(rest)} after accepted records)" if rest is not None else ""
@@ -83,6 +81,15 @@ def case_lines(case: Case, assessment: CaseAssessment, rulebook: Rulebook) -> It
             f"{len(case.evidence)} records of evidence, {waiting} waiting for acceptance. "
             f"See: underbody evidence {case.reference}"
         )
+
+
+def _notices(case: Case, assessment: CaseAssessment) -> Iterator[str]:
+    if assessment.hv_flag is not HvFlag.NONE:
+        yield HV_NOTICE
+    if admission_of(case).is_held:
+        yield f"HELD OUTSIDE, UNLIFTED. See: underbody admission {case.reference}"
+    for stop in assessment.stop_conditions:
+        yield f"STOP: {stop.because}"
 
 
 def finding_line(finding: Finding, assessment: Assessment, rulebook: Rulebook) -> str:

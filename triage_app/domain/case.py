@@ -9,14 +9,19 @@ from datetime import UTC, datetime
 from typing import Final, Self
 
 from rules import ComponentId, DamageId, Side, ZoneId
+from triage_app.domain.admission.entries import AdmissionEntry
 from triage_app.domain.clocks import CameraClock, real_time
 from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.evidence import EvidenceRecord
 from triage_app.domain.geometry import Outline, Rings
 from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.impact_line import ImpactLine
+from triage_app.domain.inspection.entries import InspectionEntry
 from triage_app.domain.measuring import FromPhoto, Reference, Size
+from triage_app.domain.plan.given import PlanGiven
 from triage_app.domain.plan_view import PlanPin
 from triage_app.domain.proposals import OrangeOpinion
+from triage_app.domain.review.entries import Review
 from triage_app.domain.safing.entries import SafingEntry
 from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Incident, Vehicle, checked_number, checked_text
@@ -43,6 +48,7 @@ class Photo:
     ``taken_at`` is the camera's own clock from EXIF, without a zone, or None when it has none.
     ``orange_areas`` are machine-made suggestions of HV cable; they can raise a flag, never lower.
     ``camera`` is make and model, never a serial number; empty when the file does not tell.
+    ``nothing_found`` is who looked and saw no damage; it clears nothing.
     ``reference`` is a thing of known size that a person pointed at, where no card is in it.
     """
 
@@ -59,6 +65,7 @@ class Photo:
     orange_opinions: tuple[OrangeOpinion, ...] = ()
     camera: str = ""
     plan_pin: PlanPin | None = None
+    nothing_found: Signed | None = None
     reference: Reference | None = None
     added: Signed
 
@@ -187,14 +194,27 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Release:
+    """What a released report was signed over: the journal as it stood, by hash and count."""
+
+    journal_head: str
+    journal_count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class IssuedReport:
-    """A Word report that was handed out: its own hash and the revision of the case it shows."""
+    """A Word report that was handed out: its own hash and the revision of the case it shows.
+
+    ``release`` is None for a draft. A report that was released stays what it is, whatever becomes
+    of the case; the next one is a draft again.
+    """
 
     sha256: Sha256
     case_revision: int
     rulebook_sha256: str
     file_name: str
     issued: Signed
+    release: Release | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -214,6 +234,11 @@ class Case:
     clocks: tuple[CameraClock, ...] = ()
     photo_pairs: tuple[PhotoPair, ...] = ()
     safing: tuple[SafingEntry, ...] = ()
+    admission: tuple[AdmissionEntry, ...] = ()
+    inspection: tuple[InspectionEntry, ...] = ()
+    plan: PlanGiven | None = None
+    impact_line: ImpactLine | None = None
+    reviews: tuple[Review, ...] = ()
 
     def photo(self, photo_id: PhotoId) -> Photo:
         for photo in self.photos:
@@ -238,6 +263,12 @@ class Case:
             if any(mark.id == mark_id for mark in finding.marks):
                 return finding
         return None
+
+    @property
+    def last_release(self) -> IssuedReport | None:
+        """The report that was released last, or None while none was."""
+        released = [report for report in self.reports if report.release is not None]
+        return released[-1] if released else None
 
     def evidence_record(self, record_id: EvidenceId) -> EvidenceRecord:
         for record in self.evidence:
@@ -280,6 +311,14 @@ class Case:
             for finding in self.open_findings
             for mark in finding.marks
             if mark.photo_id == photo_id
+        )
+
+    @property
+    def photos_to_look_at(self) -> tuple[Photo, ...]:
+        """The photos on which nobody marked anything, nor said that there is nothing."""
+        marked = {mark.photo_id for finding in self.open_findings for mark in finding.marks}
+        return tuple(
+            photo for photo in self.photos if not (photo.id in marked or photo.nothing_found)
         )
 
     def with_photo(self, photo: Photo) -> Self:

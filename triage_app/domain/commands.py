@@ -10,10 +10,10 @@ Where the user expects "undo", another command takes it back: see ``domain.undo`
 from dataclasses import dataclass, replace
 from typing import ClassVar, Protocol
 
+from triage_app.domain.admission.commands import AdmissionCommand, with_answers
 from triage_app.domain.case import (
     Case,
     Finding,
-    IssuedReport,
     Mark,
     Photo,
     Tags,
@@ -28,8 +28,12 @@ from triage_app.domain.evidence_commands import (
 )
 from triage_app.domain.geometry import Outline, check_inside
 from triage_app.domain.ids import FindingId, MarkId, PhotoId
+from triage_app.domain.inspection.commands import InspectionCommand
 from triage_app.domain.merging import merged
 from triage_app.domain.photo_commands import PhotoCommand
+from triage_app.domain.plan.commands import PlanCommand
+from triage_app.domain.report_commands import RecordRelease, RecordReport
+from triage_app.domain.review.commands import ReviewCommand
 from triage_app.domain.safing.commands import SafingCommand
 from triage_app.domain.scale_command import ScalePhoto
 from triage_app.domain.signed import Signed
@@ -48,11 +52,15 @@ class Command(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DescribeVehicle:
-    """Write down the car. With ``base``, as first shown, only what differs from it is changed."""
+    """Write down the car. With ``base``, as first shown, only what differs from it is changed.
+
+    ``reason`` is why, where what was said of the car changes and a finding at HV gets milder.
+    """
 
     kind: ClassVar[str] = "vehicle described"
     vehicle: Vehicle
     base: Vehicle | None = None
+    reason: str = ""
 
     def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
         vehicle = self.vehicle
@@ -63,17 +71,20 @@ class DescribeVehicle:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DescribeIncident:
-    """Write down the incident. With ``base``, only what differs from it is changed."""
+    """Write down the incident. With ``base``, only what differs from it is changed.
+
+    Whoever changes a warning sign stands for the new answer.
+    """
 
     kind: ClassVar[str] = "incident described"
     incident: Incident
     base: Incident | None = None
 
-    def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - one signature for all
+    def apply(self, case: Case, signed: Signed) -> Case:
         incident = self.incident
         if self.base is not None:
             incident = merged(self.base, incident, case.incident)
-        return case if case.incident == incident else replace(case, incident=incident)
+        return case if case.incident == incident else with_answers(case, incident, signed)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,7 +200,7 @@ class RemoveMark:
         if without.is_blank and signed.by != finding.created.by:
             raise InvalidInputError(
                 f"{finding.created.by} drew finding {finding.number} and nobody has said what it "
-                "is. Name it, or withdraw it with a reason."
+                "is. Name it, or have a senior technician withdraw it with a reason."
             )
         return case.with_finding(without)
 
@@ -280,19 +291,6 @@ class RestoreFinding:
         return case.with_finding(replace(finding, withdrawn=None, revision=finding.revision + 1))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RecordReport:
-    """Put on record that a report was issued."""
-
-    kind: ClassVar[str] = "report issued"
-    report: IssuedReport
-
-    def apply(self, case: Case, signed: Signed) -> Case:  # noqa: ARG002 - report carries its own
-        if any(old.sha256 == self.report.sha256 for old in case.reports):
-            return case
-        return replace(case, reports=(*case.reports, self.report))
-
-
 AnyCommand = (
     DescribeVehicle
     | DescribeIncident
@@ -307,12 +305,17 @@ AnyCommand = (
     | WithdrawFinding
     | RestoreFinding
     | RecordReport
+    | RecordRelease
     | RecordEvidence
     | AcceptEvidence
     | DeclineEvidence
     | WithdrawEvidence
     | PhotoCommand
     | SafingCommand
+    | AdmissionCommand
+    | InspectionCommand
+    | PlanCommand
+    | ReviewCommand
 )
 
 

@@ -3,10 +3,12 @@
 TriageError                 text is fit to show a technician: what happened, what to do
     PhotoRejectedError      the file is not a photo we can use
     InvalidInputError       a value or an outline cannot be right
+    PriceListError          a price list has faults, named row by row; nothing was taken in
     NoScaleError            the photo gives no millimetres; says why
     NotFoundError           no such case, photo, finding, mark or record
     StaleCaseError          somebody else changed the same thing; both versions are kept
     NotAllowedError         this person may not do this, or nobody is signed in
+        OwnPasswordNeededError  the password is right, and was made by somebody else
     StorageError            the data folder or database cannot be used
     BundleRejectedError     an imported bundle or backup is not what it says it is
 
@@ -29,6 +31,16 @@ class InvalidInputError(TriageError, ValueError):
     """
 
 
+class PriceListError(InvalidInputError):
+    """A price list cannot be taken in; ``faults`` names each row, and nothing was stored."""
+
+    def __init__(self, faults: tuple[str, ...]) -> None:
+        more = len(faults) - 1
+        rest = "" if not more else f" And {more} more fault{'s' if more > 1 else ''}."
+        super().__init__(f"The price list was not taken in. {faults[0]}{rest}")
+        self.faults = faults
+
+
 class NoScaleError(TriageError):
     """The photo, or this place on it, gives no millimetres; better no number than a wrong one."""
 
@@ -43,6 +55,10 @@ class StaleCaseError(TriageError):
 
 class NotAllowedError(TriageError):
     """The person may not do this, or nobody is signed in."""
+
+
+class OwnPasswordNeededError(NotAllowedError):
+    """The password is right but was made by somebody else; a person chooses their own first."""
 
 
 class StorageError(TriageError):

@@ -5,12 +5,16 @@ from typing import NewType
 
 from triage_app.domain.errors import InvalidInputError
 
+AccountId = NewType("AccountId", str)
 CaseId = NewType("CaseId", str)
 PhotoId = NewType("PhotoId", str)
 FindingId = NewType("FindingId", str)
 MarkId = NewType("MarkId", str)
 EvidenceId = NewType("EvidenceId", str)
 SafingId = NewType("SafingId", str)
+AdmissionId = NewType("AdmissionId", str)
+InspectionId = NewType("InspectionId", str)
+ReviewId = NewType("ReviewId", str)
 Sha256 = NewType("Sha256", str)
 
 _CLIENT_MADE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")

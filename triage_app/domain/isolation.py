@@ -106,12 +106,13 @@ class TwoVoltages:
     @property
     def calculation(self) -> tuple[str, str]:
         """Both forms with their numbers, to be followed by hand."""
-        r, p, big, small = self.resistor_ohm, self.v_prime, self.larger, min(self.v1, self.v2)
+        r, p, big = _plain(self.resistor_ohm), _plain(self.v_prime), _plain(self.larger)
+        small = _plain(min(self.v1, self.v2))
         return (
-            f"Ri = {r:g} x {self.vb:g} x (1/{p:g} - 1/{big:g}) = {self.resistance_ohm:.6g} ohm "
+            f"Ri = {r} x {_plain(self.vb)} x (1/{p} - 1/{big}) = {_plain(self.resistance_ohm)} ohm "
             "(UN R100)",
-            f"Ri = {r:g} x (1 + {small:g}/{big:g}) x (({big:g} - {p:g})/{p:g}) = "
-            f"{self.resistance_305_ohm:.6g} ohm (49 CFR 571.305)",
+            f"Ri = {r} x (1 + {small}/{big}) x (({big} - {p})/{p}) = "
+            f"{_plain(self.resistance_305_ohm)} ohm (49 CFR 571.305)",
         )
 
 
@@ -190,10 +191,16 @@ class IsolationMeasurement:
             lines: tuple[str, ...] = self.two_voltages.calculation
         else:
             lines = (
-                f"positive {self.positive_ohm:g} ohm, negative {self.negative_ohm:g} ohm at "
-                f"{self.test_v:g} V; the lower counts",
+                f"positive {_plain(self.positive_ohm or 0.0)} ohm, negative "
+                f"{_plain(self.negative_ohm or 0.0)} ohm at {self.test_v:g} V; the lower counts",
             )
         return (
             *lines,
-            f"{self.resistance_ohm:.6g} ohm / {self.working_v:g} V = {self.ohm_per_v:.5g} ohm/V",
+            f"{_plain(self.resistance_ohm)} ohm / {_plain(self.working_v)} V = "
+            f"{self.ohm_per_v:.5g} ohm/V",
         )
+
+
+def _plain(value: float) -> str:
+    """Return six significant digits without a power of ten: millions of ohm are read aloud."""
+    return f"{float(f'{value:.6g}'):.12g}"

@@ -58,10 +58,13 @@ def entry_hash(
     return digest.hexdigest()
 
 
-def first_bad_entry(entries: Iterable[JournalEntry]) -> int | None:
+def first_bad_entry(
+    entries: Iterable[JournalEntry], *, case_id: CaseId | None = None
+) -> int | None:
     """Return the sequence number at which the chain breaks, or None if it is whole.
 
-    Entries must come in stored order, from sequence 1 on.
+    Entries must come in stored order, from sequence 1 on. With ``case_id`` an entry of another
+    case is bad, also where that case's whole chain was put in the place of this one's.
     """
     previous_hash = FIRST_PREVIOUS_HASH
     for expected, entry in enumerate(entries, start=1):
@@ -76,6 +79,7 @@ def first_bad_entry(entries: Iterable[JournalEntry]) -> int | None:
         )
         whole = (
             entry.sequence == expected
+            and case_id in (None, entry.case_id)
             and entry.previous_hash == previous_hash
             and entry.entry_hash == computed
         )

@@ -4,9 +4,10 @@ from dataclasses import fields, replace
 from typing import TypeVar
 
 from triage_app.domain.errors import StaleCaseError
+from triage_app.domain.plan.given import PlanFigures
 from triage_app.domain.vehicle import Answer, Incident, Vehicle
 
-_Form = TypeVar("_Form", Vehicle, Incident)
+_Form = TypeVar("_Form", Vehicle, Incident, PlanFigures)
 
 # Of two answers about a warning sign the worse one stands; not known counts as worse than no.
 _WORSE = {Answer.NO: 0, Answer.UNKNOWN: 1, Answer.YES: 2}

@@ -1,4 +1,4 @@
-"""Changes of what is known of photos: opinions on orange areas, clocks, places, pairs."""
+"""Changes of what is known of photos and of the line of impact: opinions, clocks, places, pairs."""
 
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -8,6 +8,7 @@ from triage_app.domain.case import Case, Photo, PhotoPair
 from triage_app.domain.clocks import CameraClock
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.ids import PhotoId
+from triage_app.domain.impact_line import ImpactLine
 from triage_app.domain.plan_view import PlanPin
 from triage_app.domain.proposals import Opinion, OrangeOpinion
 from triage_app.domain.signed import Signed
@@ -117,7 +118,65 @@ class PartPhotos:
         return case if len(kept) == len(case.photo_pairs) else replace(case, photo_pairs=kept)
 
 
-PhotoCommand = JudgeOrangeArea | CompareClock | PinPhoto | PairPhotos | PartPhotos
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SayNothingFound:
+    """Say that a photo was looked at and shows no damage, or take that back.
+
+    It is a note for whoever works through the photos: it clears no part and no flag.
+    """
+
+    kind: ClassVar[str] = "photo without damage"
+    photo_id: PhotoId
+    is_so: bool
+
+    def apply(self, case: Case, signed: Signed) -> Case:
+        photo = case.photo(self.photo_id)
+        if self.is_so and case.marks_on(self.photo_id):
+            raise InvalidInputError("There is a mark on this photo, so something was found here.")
+        if self.is_so == (photo.nothing_found is not None):
+            return case
+        return _with_photo(case, replace(photo, nothing_found=signed if self.is_so else None))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawImpactLine:
+    """Say along which line the object passed; without places the line is taken off.
+
+    ``reason`` is why, where a finding at HV gets milder by another line or none.
+    """
+
+    kind: ClassVar[str] = "line of impact drawn"
+    start: tuple[float, float] | None
+    end: tuple[float, float] | None
+    reason: str = ""
+
+    def apply(self, case: Case, signed: Signed) -> Case:
+        line = None
+        if self.start is not None and self.end is not None:
+            line = ImpactLine(
+                start_x_frac=self.start[0],
+                start_y_frac=self.start[1],
+                end_x_frac=self.end[0],
+                end_y_frac=self.end[1],
+                signed=signed,
+            )
+        elif (self.start, self.end) != (None, None):
+            raise InvalidInputError("A line of travel has a start and an end.")
+        old = case.impact_line
+        if old == line or (old and line and (old.start, old.end) == (line.start, line.end)):
+            return case
+        return replace(case, impact_line=line)
+
+
+PhotoCommand = (
+    JudgeOrangeArea
+    | CompareClock
+    | PinPhoto
+    | PairPhotos
+    | PartPhotos
+    | SayNothingFound
+    | DrawImpactLine
+)
 
 
 def _with_photo(case: Case, photo: Photo) -> Case:

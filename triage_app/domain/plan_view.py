@@ -6,7 +6,7 @@ driver's left is on the left, as if one looked down through the car. Our own dra
 
 from dataclasses import dataclass
 
-from rules import ZoneId
+from rules import Side, ZoneId
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.signed import Signed
 
@@ -72,3 +72,32 @@ def zone_at(x_frac: float, y_frac: float) -> ZoneId:
         if zone.holds(x_frac, y_frac):
             return zone.zone
     raise InvalidInputError("The place on the plan lies outside the drawing.")
+
+
+# How far across its zone a place lies when only the side is known; a zone that lies on one side
+# of the car says no more by it.
+_ACROSS_FRAC = {Side.LEFT: 0.2, Side.CENTRE: 0.5, Side.RIGHT: 0.8}
+
+
+def zone_box(zone: ZoneId) -> PlanZone | None:
+    """Return where a zone lies, or None for a zone that the plan does not know."""
+    return next((one for one in PLAN_ZONES if one.zone == zone), None)
+
+
+def place_of(
+    zone: ZoneId | None, side: Side | None = None, pin: PlanPin | None = None
+) -> tuple[float, float] | None:
+    """Return x and y of a finding on the plan, in fractions; None where nobody named a zone.
+
+    The pin of its photo is taken while it lies in the zone that was named: what a person said of
+    the finding itself counts for more than where the photo was taken. Without a zone, no place:
+    a photo's pin says where the camera was, not where the damage is.
+    """
+    box = zone_box(zone) if zone is not None else None
+    if box is None:
+        return None
+    if pin is not None and pin.zone == zone:
+        return pin.x_frac, pin.y_frac
+    is_across = box.left < 0.5 < box.right
+    across = _ACROSS_FRAC[side] if is_across and side is not None else 0.5
+    return box.left + across * (box.right - box.left), (box.top + box.bottom) / 2

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.permissions import Role
 from triage_app.domain.vehicle import checked_text
 
 # Letters that no decomposition takes apart, as people write them on a keyboard without them.
@@ -18,9 +19,13 @@ _DIGRAPHS = ("ae", "oe", "ue")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Operator:
-    """The named person who does something."""
+    """The named person who does something, and the roles they act in.
+
+    No role, as when only a name is known, allows nothing.
+    """
 
     name: str
+    roles: frozenset[Role] = frozenset()
 
     def __post_init__(self) -> None:
         name = " ".join(checked_text(self.name, "The name").split())

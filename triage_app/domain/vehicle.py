@@ -20,6 +20,9 @@ SIGNS = (
     "rising_temperature",
     "swelling",
     "water",
+    "battery_leak",
+    "broken_battery_mounts",
+    "crushed_lifting_points",
 )
 
 _VIN_VALUES = {
@@ -129,6 +132,9 @@ class Incident:
     popping: Answer = Answer.UNKNOWN
     rising_temperature: Answer = Answer.UNKNOWN
     swelling: Answer = Answer.UNKNOWN
+    battery_leak: Answer = Answer.UNKNOWN
+    broken_battery_mounts: Answer = Answer.UNKNOWN
+    crushed_lifting_points: Answer = Answer.UNKNOWN
 
     def __post_init__(self) -> None:
         for name, what in (

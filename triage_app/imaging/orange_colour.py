@@ -51,16 +51,17 @@ def read_colours(pixels: Pixels) -> Colours:
     """Read the colours of sRGB pixels (height x width x 3)."""
     balanced, shape = _balanced(pixels), pixels.shape[:2]
     # Only what is redder than blue can be orange; the colour of all other pixels is spared.
-    reddish = cv2.subtract(balanced[..., 0], balanced[..., 2]) >= _MIN_RED_OVER_BLUE
+    red, _, blue = cv2.split(balanced)
+    reddish = np.flatnonzero(cv2.subtract(red, blue) >= _MIN_RED_OVER_BLUE)
     core, wide = np.zeros(shape, np.uint8), np.zeros(shape, np.uint8)
     chroma, hue_deg = np.zeros(shape, np.float32), np.zeros(shape, np.float32)
     grey: Numbers = cv2.cvtColor(balanced, cv2.COLOR_RGB2GRAY).astype(np.float32) / 2.55
-    colours = balanced[reddish]
-    if colours.size == 0:
+    if reddish.size == 0:
         return Colours(core, wide, grey, chroma, hue_deg)
+    colours = balanced.reshape(-1, 3)[reddish]
     lab = cv2.cvtColor(colours[None].astype(np.float32) / 255, cv2.COLOR_RGB2LAB)[0]
     full, hue = np.hypot(lab[:, 1], lab[:, 2]), np.degrees(np.arctan2(lab[:, 2], lab[:, 1]))
-    yellowest_deg = np.interp(pixels[..., 0][reddish], _RED_LEVELS, _YELLOWEST_DEG)
+    yellowest_deg = np.interp(pixels.reshape(-1, 3)[reddish, 0], _RED_LEVELS, _YELLOWEST_DEG)
     fullness = np.interp(full, _FULL_CHROMA, (0.0, 1.0))
     yellowest_deg += fullness * (_YELLOWEST_FULL_DEG - yellowest_deg)
     not_red = hue >= _REDDEST_DEG
@@ -71,9 +72,9 @@ def read_colours(pixels: Pixels) -> Colours:
     is_wide = (full >= _WIDE_CHROMA) | (
         (per_lightness >= _WIDE_PER_LIGHTNESS) & (full >= _WIDE_LEAST_CHROMA)
     )
-    core[reddish] = not_red & (hue <= yellowest_deg) & is_core
-    wide[reddish] = not_red & (hue <= yellowest_deg + _WIDE_YELLOWER_DEG) & is_wide
-    chroma[reddish], hue_deg[reddish] = full, hue
+    core.reshape(-1)[reddish] = not_red & (hue <= yellowest_deg) & is_core
+    wide.reshape(-1)[reddish] = not_red & (hue <= yellowest_deg + _WIDE_YELLOWER_DEG) & is_wide
+    chroma.reshape(-1)[reddish], hue_deg.reshape(-1)[reddish] = full, hue
     return Colours(core, wide, grey, chroma, hue_deg)
 
 

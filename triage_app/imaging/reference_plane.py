@@ -55,7 +55,7 @@ def plane_of_rectangle(known: KnownRectangle, *, size_px: tuple[int, int], lens:
     check_square(fit.values[kept], covariance, lens, "The rectangle")
     to_plane, distortion, size = versions(fit.values[kept], covariance, _TYPED_STANDARD)
     what = known.what or "rectangle"
-    return Plane(
+    plane = Plane(
         size_px=size_px,
         lens=lens,
         to_plane=to_plane,
@@ -65,6 +65,19 @@ def plane_of_rectangle(known: KnownRectangle, *, size_px: tuple[int, int], lens:
         camera=camera_over(np.append(fit.values[:8], 1.0).reshape(3, 3), lens),
         scale=f"{what} of {first_mm:g} x {second_mm:g} mm, four corners pointed at",
     )
+    _check_holds(plane, corners_px)
+    return plane
+
+
+def _check_holds(plane: Plane, corners_px: Floats) -> None:
+    """Raise NoScaleError where a hand's shake leaves no plane even at the corners themselves."""
+    try:
+        plane.to_mm(corners_px)
+    except NoScaleError as error:
+        raise NoScaleError(
+            "The four corners lie too near to each other, or nearly on one line; point at a larger "
+            "rectangle, seen less flat."
+        ) from error
 
 
 def plane_of_distance(known: KnownDistance, *, size_px: tuple[int, int], lens: Lens) -> Plane:

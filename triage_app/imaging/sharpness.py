@@ -63,23 +63,23 @@ def _edges(grey: _Grey) -> _Edges:
     coarse_x, coarse_y = _gradient(grey, _COARSE_PX)
     coarse = cv2.magnitude(coarse_x, coarse_y)
     strong = float(np.quantile(coarse[::2, ::2], 1 - _EDGE_SHARE))
-    is_edge = coarse > max(strong, _MIN_EDGE_GREY)
-    fine_x, fine_y = _gradient(grey, _FINE_PX)
-    fine = cv2.magnitude(fine_x, fine_y)
-    turn = np.arctan2(coarse_y[is_edge], coarse_x[is_edge]) / np.pi
+    # Places once, then a few in a hundred of the pixels: much faster than a mask for each reading.
+    edges = np.flatnonzero(coarse > max(strong, _MIN_EDGE_GREY))
+    fine_x, fine_y = (gradient.ravel()[edges] for gradient in _gradient(grey, _FINE_PX))
+    turn = np.arctan2(coarse_y.ravel()[edges], coarse_x.ravel()[edges]) / np.pi
     return _Edges(
-        ratio=(fine[is_edge] / coarse[is_edge]).astype(np.float32),
+        ratio=(np.hypot(fine_x, fine_y) / coarse.ravel()[edges]).astype(np.float32),
         direction=np.rint(turn * _DIRECTIONS).astype(np.int64) % _DIRECTIONS,
-        part=_part_of(is_edge),
+        part=_part_of(edges, grey.shape),
     )
 
 
-def _part_of(is_edge: npt.NDArray[np.bool_]) -> npt.NDArray[np.int64]:
-    height_px, width_px = is_edge.shape
+def _part_of(edges: npt.NDArray[np.int64], size_px: tuple[int, ...]) -> npt.NDArray[np.int64]:
+    height_px, width_px = size_px
     rows, columns = _PARTS_SHORT, _PARTS_LONG
     if height_px > width_px:
         rows, columns = columns, rows
-    y, x = np.nonzero(is_edge)
+    y, x = np.divmod(edges, width_px)
     part: npt.NDArray[np.int64] = (y * rows // height_px) * columns + x * columns // width_px
     return part
 

@@ -33,6 +33,7 @@ def temperature_plot(watch: Watch, *, width_px: int, height_px: int) -> bytes:
     frame.draw_grid(pen)
     for number, trend in enumerate(watch.places):
         _draw_line(pen, frame, trend, number)
+    _draw_key(pen, frame, watch.places)
     out = BytesIO()
     canvas.resize((width_px, height_px), Image.Resampling.LANCZOS).save(out, "PNG")
     return out.getvalue()
@@ -90,14 +91,35 @@ def _draw_line(pen: ImageDraw.ImageDraw, frame: _Frame, trend: PlaceTrend, numbe
     if len(places) > 1:
         pen.line(places, fill=colour, width=round(frame.unit / 5))
     half = frame.unit * 0.38
-    for x, y in places:
-        box = (x - half, y - half, x + half, y + half)
-        if number % 3 == 0:
-            pen.ellipse(box, fill=colour)
-        elif number % 3 == 1:
-            pen.rectangle(box, fill=colour)
-        else:
-            pen.polygon([(x, y - half), (x + half, y + half), (x - half, y + half)], fill=colour)
+    for place in places:
+        _draw_marker(pen, place, half, number)
     x, y = places[-1]
     said = f"{trend.readings[-1].value_c:g} °C"
     pen.text((x + half * 2, y - half), said, fill=colour, font=frame.font, anchor="lm")
+
+
+def _draw_marker(
+    pen: ImageDraw.ImageDraw, at: tuple[float, float], half: float, number: int
+) -> None:
+    x, y = at
+    colour = _COLOURS[number % len(_COLOURS)]
+    box = (x - half, y - half, x + half, y + half)
+    if number % 3 == 0:
+        pen.ellipse(box, fill=colour)
+    elif number % 3 == 1:
+        pen.rectangle(box, fill=colour)
+    else:
+        pen.polygon([(x, y - half), (x + half, y + half), (x - half, y + half)], fill=colour)
+
+
+def _draw_key(pen: ImageDraw.ImageDraw, frame: _Frame, places: Sequence[PlaceTrend]) -> None:
+    """Name the place of each line above the plot; what does not fit is left to the table."""
+    x, y, half = frame.left + frame.unit * 2, frame.unit * 0.9, frame.unit * 0.38
+    for number, trend in enumerate(places):
+        end = x + half * 3 + pen.textlength(trend.place, font=frame.font)
+        if end > frame.right + frame.unit * 4:
+            pen.text((x, y), "…", fill=_INK, font=frame.font, anchor="lm")
+            return
+        _draw_marker(pen, (x + half, y), half, number)
+        pen.text((x + half * 3, y), trend.place, fill=_INK, font=frame.font, anchor="lm")
+        x = end + frame.unit * 1.5

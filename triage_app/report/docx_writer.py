@@ -15,6 +15,7 @@ from docx.oxml.xmlchemy import BaseOxmlElement
 from docx.parts.image import ImagePart
 
 from triage_app.report import wml
+from triage_app.report.carried import put_statement
 from triage_app.report.layout import Layout
 from triage_app.report.model import (
     Block,
@@ -72,6 +73,8 @@ def write_docx(model: ReportModel, files: Mapping[str, PictureFile], layout: Lay
         writer.write(block)
     # The section closes the body.
     body.append(section)
+    if model.statement:
+        put_statement(document.part, model.statement)
     return package_bytes(document.part.package)
 
 
@@ -196,8 +199,12 @@ class _Writer:
         table = wml.add_table(
             self.body, "ReportBox", title=block.title, widths_mm=widths, has_header=False
         )
-        self._cells(wml.add_row(table), block.cells, widths)
-        wml.add_spacer(self.body)
+        stays = block.caption is not None
+        self._cells(wml.add_row(table), block.cells, widths, stays_with_next=stays)
+        if block.caption:
+            self._caption(block.caption, "Caption")
+        else:
+            wml.add_spacer(self.body)
 
     def _cells(
         self,

@@ -46,6 +46,11 @@ HV_FLAG_SHORT = {
     HvFlag.WITHIN_REACH: "Within reach",
     HvFlag.NONE: "No flag",
 }
+HV_FLAG_IN_LINE = {
+    HvFlag.AT_HV: "at HV",
+    HvFlag.WITHIN_REACH: "within reach of HV",
+    HvFlag.NONE: "no HV flag",
+}
 DISPOSITION_WORDS = {
     Disposition.REPLACE: "Replace",
     Disposition.TEST_FIRST: "Test first",
@@ -275,6 +280,6 @@ def shown_name(text: str, *, longest: int = 120) -> str:
 
 
 def rule_words(reason: Reason) -> str:
-    """Such as "Rule HVF-001", or "The shop's own rule SHOP-001"."""
-    start = "The shop's own rule" if reason.origin is Origin.SHOP else "Rule"
-    return f"{start} {reason.rule_id}"
+    """Such as "HVF-001", or "the shop's own rule SHOP-001"."""
+    is_shops = reason.origin is Origin.SHOP
+    return f"the shop's own rule {reason.rule_id}" if is_shops else reason.rule_id

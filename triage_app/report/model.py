@@ -9,10 +9,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
-from rules import Risk
+from rules import Risk, ZoneId
 from triage_app.domain.case import Photo
 from triage_app.domain.geometry import Bounds
+from triage_app.domain.safing.watch import Watch
 from triage_app.imaging.annotate import DrawnMark
+from triage_app.imaging.underside import PlanTag
 
 
 class Look(StrEnum):
@@ -87,14 +89,42 @@ class PhotoPicture:
     height_mm: float
 
 
-Picture = SignPicture | PhotoPicture
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlotPicture:
+    """Temperatures over time, drawn; ``watch`` has at least one reading."""
+
+    name: str
+    watch: Watch
+    alt: str
+    width_mm: float
+    height_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanPicture:
+    """The drawn plan of the underside. ``line`` are both ends of the line of travel, fractions."""
+
+    name: str
+    tags: tuple[PlanTag, ...]
+    emphasised: tuple[ZoneId, ...] = ()
+    line: tuple[tuple[float, float], tuple[float, float]] | None = None
+    tag_scale: float = 1.0
+    alt: str
+    width_mm: float
+    height_mm: float
+
+
+Picture = SignPicture | PhotoPicture | PlotPicture | PlanPicture
+# What may stand in a line of words, and what in a line of pictures.
+InText = SignPicture | PlanPicture
+InFigure = PhotoPicture | PlotPicture | PlanPicture
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Paragraph:
     """Texts and small pictures in one flow."""
 
-    texts: tuple[Text | SignPicture, ...]
+    texts: tuple[Text | InText, ...]
     look: Look = Look.BODY
     stays_with_next: bool = False
 
@@ -147,18 +177,19 @@ class Table:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Box:
-    """One row of framed cells, such as a hazard notice."""
+    """One row of cells, such as a hazard notice; with a caption below it is a figure."""
 
     title: str
     cells: tuple[Cell, ...]
     width_fracs: tuple[float, ...]
+    caption: Caption | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
     """Pictures side by side in one line over one caption."""
 
-    pictures: tuple[PhotoPicture, ...]
+    pictures: tuple[InFigure, ...]
     caption: Caption
 
 
@@ -174,7 +205,10 @@ Block = Paragraph | Heading | ItemList | Table | Box | Figure | Contents
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReportModel:
-    """A whole report. ``header_*`` and ``footer`` stand on every page."""
+    """A whole report. ``header_*`` and ``footer`` stand on every page.
+
+    ``statement`` is what the file carries for the report after it to be compared with.
+    """
 
     title: str
     author: str
@@ -185,6 +219,7 @@ class ReportModel:
     header_right: str
     footer: str
     blocks: tuple[Block, ...]
+    statement: str = ""
 
 
 def pictures_of(blocks: tuple[Block, ...]) -> tuple[Picture, ...]:
@@ -194,7 +229,7 @@ def pictures_of(blocks: tuple[Block, ...]) -> tuple[Picture, ...]:
         if isinstance(block, Figure):
             found.extend(block.pictures)
         for paragraph in paragraphs_of(block):
-            found.extend(part for part in paragraph.texts if isinstance(part, SignPicture))
+            found.extend(part for part in paragraph.texts if isinstance(part, InText))
     return tuple(found)
 
 

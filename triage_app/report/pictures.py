@@ -16,7 +16,9 @@ from triage_app.domain.errors import PhotoRejectedError
 from triage_app.domain.ids import Sha256
 from triage_app.imaging.annotate import View, draw
 from triage_app.imaging.decode import decode
-from triage_app.report.model import PhotoPicture, Picture, SignPicture
+from triage_app.imaging.temperature_plot import temperature_plot
+from triage_app.imaging.underside import underside_png
+from triage_app.report.model import PhotoPicture, Picture, PlanPicture, PlotPicture, SignPicture
 from triage_app.report.signs import sign_png
 
 LoadPhoto = Callable[[Sha256], bytes]
@@ -28,6 +30,8 @@ _BUDGET_BYTES = 9_000_000
 _PX_PER_MM_STEPS = (12.0, 10.0, 8.5, 7.0, 6.0, 5.0)
 # What a JPEG of a grimy underside takes at the quality below, measured on such photos.
 _BYTES_PER_PX = 0.3
+# A few lines on white: small as PNG, so that print quality costs nothing.
+_PLOT_PX_PER_MM = 10
 QUALITIES = (85, 75, 65, 50, 35)
 WORKERS = max(1, min(4, os.cpu_count() or 1))
 
@@ -49,7 +53,7 @@ def picture_files(
     Raises PhotoRejectedError, naming the photo, when a stored original cannot be read any more.
     """
     wanted = list(pictures)
-    files = sign_files(wanted)
+    files = sign_files(wanted) | _plot_files(wanted) | _plan_files(wanted)
     views = [picture for picture in wanted if isinstance(picture, PhotoPicture)]
     groups, scale = by_photo(views), Scale.of(views)
     if groups:
@@ -74,6 +78,38 @@ def sign_files(pictures: Iterable[Picture]) -> dict[str, PictureFile]:
         picture.name: PictureFile(data=sign_png(picture), media_type="image/png")
         for picture in pictures
         if isinstance(picture, SignPicture)
+    }
+
+
+def _plot_files(pictures: Iterable[Picture]) -> dict[str, PictureFile]:
+    return {
+        picture.name: PictureFile(
+            data=temperature_plot(
+                picture.watch,
+                width_px=round(picture.width_mm * _PLOT_PX_PER_MM),
+                height_px=round(picture.height_mm * _PLOT_PX_PER_MM),
+            ),
+            media_type="image/png",
+        )
+        for picture in pictures
+        if isinstance(picture, PlotPicture)
+    }
+
+
+def _plan_files(pictures: Iterable[Picture]) -> dict[str, PictureFile]:
+    return {
+        picture.name: PictureFile(
+            data=underside_png(
+                picture.tags,
+                height_px=round(picture.height_mm * _PLOT_PX_PER_MM),
+                emphasised=picture.emphasised,
+                tag_scale=picture.tag_scale,
+                line=picture.line,
+            ),
+            media_type="image/png",
+        )
+        for picture in pictures
+        if isinstance(picture, PlanPicture)
     }
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from rules import ActionId, Assessment, CaseAssessment, OpenTest, Rulebook
 from triage_app.domain.case import Case, Finding
 from triage_app.domain.ids import FindingId, PhotoId
+from triage_app.domain.review.queue import ReviewQueue, queue_of
 from triage_app.domain.safing.state import SafingStatus, status_of
 from triage_app.report import labels
 from triage_app.report.layout import Layout
@@ -29,16 +30,11 @@ class Subject:
     @classmethod
     def of(cls, material: ReportInput, rulebook: Rulebook, layout: Layout) -> "Subject":
         assessment = material.assessment
-
-        def worst_first(finding: Finding) -> tuple[int, int, int]:
-            of_finding = assessment.of(finding.id)
-            return -of_finding.risk, -of_finding.hv_flag, finding.number
-
         return cls(
             material=material,
             rulebook=rulebook,
             layout=layout,
-            findings=tuple(sorted(material.case.open_findings, key=worst_first)),
+            findings=worst_first(material.case, assessment),
             photo_names=labels.photo_names(material.case),
             step_numbers={
                 action.id: number
@@ -61,6 +57,11 @@ class Subject:
             now=self.material.issued.at,
             policy=self.material.safing_policy,
         )
+
+    @property
+    def queue(self) -> ReviewQueue:
+        """What named reviewers said of the findings, as far as it counts."""
+        return queue_of(self.case, self.assessment, self.rulebook)
 
     @property
     def assessment(self) -> CaseAssessment:
@@ -89,6 +90,16 @@ class Subject:
 
     def number_of(self, finding_id: str) -> int:
         return self.case.finding(FindingId(finding_id)).number
+
+
+def worst_first(case: Case, assessment: CaseAssessment) -> tuple[Finding, ...]:
+    """Return the findings that count in the order of the report: by risk, then by HV flag."""
+
+    def rank(finding: Finding) -> tuple[int, int, int]:
+        of_finding = assessment.of(finding.id)
+        return -of_finding.risk, -of_finding.hv_flag, finding.number
+
+    return tuple(sorted(case.open_findings, key=rank))
 
 
 def anchor_of(finding: Finding) -> str:

@@ -4,13 +4,34 @@ Nothing here may say that a vehicle is safe: only what was recorded, and what wa
 """
 
 from rules import Basis
+from triage_app.domain.admission.status import AdmissionState
 
 TITLE = "Underbody damage report"
 
 DRAFT = "DRAFT"
 DRAFT_LONG = (
-    "No senior technician has reviewed or signed this report. It shows what was recorded up to "
-    "the case revision named below; findings may still be added, changed or withdrawn."
+    "No senior technician has released this report. It shows what was recorded up to the case "
+    "revision named below; findings may still be added, changed or withdrawn."
+)
+RELEASED = "RELEASED"
+RELEASED_LONG = (
+    "It speaks for the state of the case named below: every finding flagged for high voltage was "
+    "reviewed, the make-safe record stood, and whatever was not seen has its reason."
+)
+DRAFT_BECAUSE = "Still open:"
+REVIEW_INTRO = (
+    "The rules' answer is never overwritten; a reviewer's stands beside it. A signature is bound "
+    "to the hash of exactly what was shown, and any later change takes it away."
+)
+ADMISSION_STATES = {
+    AdmissionState.HELD: "Held outside, unlifted.",
+    AdmissionState.ADMITTED: "Admitted by decision.",
+    AdmissionState.NO_SIGN: "No sign on record at the gate.",
+}
+NO_FINDING = "No finding is not the same as inspected."
+CHECKLIST_INTRO = (
+    "Each part at each place is damaged, without visible damage, not accessible or not inspected. "
+    "What nobody wrote down counts as not inspected."
 )
 FOOTER = (
     "High voltage: the vehicle maker's procedure comes first. A disconnected battery still holds "
@@ -43,10 +64,8 @@ TWO_ANSWERS = (
 )
 
 NOT_IN_DRAFT = (
-    "Not in this draft:",
-    "inspection checklist (a place without a finding may not have been inspected); prices, price "
-    "range, repair decision; the event log. Review by a senior technician, and "
-    "signatures: not recorded.",
+    "Not in this report:",
+    "prices, price range and repair decision; the event log.",
 )
 
 STOP_LEAD = "Stop. No work on the vehicle until a qualified person has decided, because of this:"
@@ -56,6 +75,24 @@ FINDINGS_INTRO = (
     "the finding that is described is marked in colour; other findings on the same photo are "
     "outlined thinly, with their numbers."
 )
+NOT_COMPARABLE = (
+    "The file of the report that was released last carries no statement that can be read, so what "
+    "changed since cannot be listed. Compare the two by hand."
+)
+NOTHING_CHANGED = "Nothing that a report states has changed since"
+CHANGES_INTRO = (
+    "Findings first, then records, price range and decision, prices, and the case as a whole. "
+    "Whatever is not listed here stands as it was."
+)
+PLAN_VIEW = (
+    "A drawing of no real car, seen as if one looked down through it: front at the top, the car's "
+    "left on the left. Each tag has the number of the finding and the first letter of its risk."
+)
+NO_TRAVEL = ("Line of travel:", "nobody drew along which line the object passed.")
+TRAVEL = (
+    "It adds hazard to what lies on it and takes none from what lies beside it, since an object "
+    "may bounce or break."
+)
 NO_MARK = "No photo shows this finding: nobody drew a mark for it, or the mark was taken off again."
 NOT_FLAGGED = (
     "Not flagged for high voltage on what was recorded. This lowers nothing else, and it is not a "
@@ -63,7 +100,9 @@ NOT_FLAGGED = (
 )
 NO_ACTION = "The rule book names no action for this finding beyond the cautions of this report."
 NO_TEST = "The rule book names no outstanding test for this finding."
-SAFING_FIRST = "Safing first, by the vehicle maker's procedure and before anybody reaches in:"
+TO_DO = "To be done:"
+SAFING_FIRST = "safing first, by the vehicle maker's procedure and before anybody reaches in,"
+RULES_LINK = "Rules that fired"
 NEAR_ORANGE = (
     "a mark lies on or near an area that looks like orange cable (found by a program; it can add a "
     "flag, never remove one)"
@@ -132,14 +171,21 @@ WITHDRAWN_INTRO = (
     "These findings were recorded and later withdrawn. They count neither for risk nor for repair "
     "and are kept here with the reason."
 )
-UNMARKED_INTRO = "No finding is marked on these photos. That does not say that they show no damage."
+NOTHING_FOUND = (
+    "Somebody looked at these photos and saw no damage on them. That clears nothing: a photo shows "
+    "surfaces, and no finding is not the same as inspected."
+)
+UNMARKED_INTRO = (
+    "No finding is marked on these photos, and nobody said that there is none. That does not say "
+    "that they show no damage."
+)
 UNMARKED_MORE = "Further photos without a mark are listed in the photo log only."
 UNMARKED_NONE = "Every photo of the case carries at least one mark."
 
 PHOTO_LOG_INTRO = (
     "Originals are kept unchanged under their SHA-256. Pictures in this report are reduced copies "
-    "without location or camera data. Times are those of the camera's own clock, without time "
-    "zone."
+    "without location or camera data. Times without a zone are those of the "
+    "camera's own clock, which nobody compared with the real time; those in UTC were compared."
 )
 PHOTO_LOG_NONE = "No photo is recorded in this case."
 NO_COMPLAINT = "no complaint"
@@ -197,6 +243,10 @@ RECORD_INTRO = (
     "With these numbers it can be checked later that the case and its journal are those on which "
     "this report rests."
 )
+SIGNED_INTRO = (
+    "Who is named here released this report in the program, under their own sign-in; the journal "
+    "holds it (see Record). The blank lines are for signing by hand."
+)
 SIGNATURES_INTRO = "Nobody has signed this draft. The lines are blank, for signing by hand."
 
 COUNTS_LIVE = "Every high-voltage part counts as energised."
@@ -204,7 +254,15 @@ WATCH = (
     "Skin or enclosure is not cell temperature, and bare aluminium misreads in infrared. No "
     "reading and no waiting time is enough by itself."
 )
-ISOLATION = (
-    "Measured by the maker's procedure and a qualified person; not a make-safe step. The result "
-    "is below the reference or not below it; the maker's value decides."
+NO_SIGN = (
+    "Signs that were noted at the readings: none. That says nothing of the time between them, nor "
+    "of the cells."
 )
+ISOLATION = (
+    "An outstanding test of each island, by the maker's procedure and a qualified person; not a "
+    "make-safe step. The result is below the reference or not below it; the maker's value decides."
+)
+NEVER_REPLACED = (
+    "A fired fuse, a cut responder loop or a logged 'contactor open' never replaces a reading."
+)
+BASES = "Not one of these is a limit for releasing a vehicle; those are the maker's."

@@ -6,8 +6,11 @@ from datetime import timedelta
 from triage_app.domain.case import Case
 from triage_app.domain.ids import CaseId, Sha256
 from triage_app.domain.journal import JournalEntry
+from triage_app.domain.permissions import Action
+from triage_app.domain.signed import Operator
 from triage_app.imaging.resize import upright_jpeg
 from triage_app.services.bundle import BundleWriter, open_bundle, photo_member, report_member
+from triage_app.services.permission import needs
 from triage_app.services.ports import BlobStore, CaseStore
 
 _log = logging.getLogger(__name__)
@@ -21,11 +24,19 @@ class Archive:
         self._cases = cases
         self._blobs = blobs
 
-    def export(self, case_id: CaseId, *, for_insurer: bool = False) -> bytes:
+    @needs(Action.HAND_ON)
+    def export(
+        self,
+        case_id: CaseId,
+        *,
+        by: Operator,  # noqa: ARG002 - asked by 'needs'
+        for_insurer: bool = False,
+    ) -> bytes:
         """Return the case as a zip file; the same case gives the same bytes.
 
         ``for_insurer`` puts upright copies without place and camera data in the place of the
-        originals, and leaves the contents out of the journal. Raises NotFoundError.
+        originals, numbers the cameras, and leaves the contents out of the journal. Raises
+        NotFoundError.
         """
         case, entries = self._case_and_journal(case_id)
         written = BundleWriter(case, entries, for_insurer=for_insurer)
@@ -43,7 +54,13 @@ class Archive:
         _log.info("case_exported case=%s for_insurer=%s", case_id, for_insurer)
         return written.finished()
 
-    def import_bundle(self, data: bytes) -> Case:
+    @needs(Action.TAKE_IN)
+    def import_bundle(
+        self,
+        data: bytes,
+        *,
+        by: Operator,  # noqa: ARG002 - asked by 'needs'
+    ) -> Case:
         """Store the case of a bundle with its journal and files, and return it.
 
         Everything is checked before anything is written. Raises BundleRejectedError, or
@@ -56,7 +73,14 @@ class Archive:
         _log.info("case_imported case=%s", opened.case.id)
         return opened.case
 
-    def tidy(self, *, delete: bool = False, settled_for: timedelta = SETTLED_FOR) -> list[Sha256]:
+    @needs(Action.TAKE_IN)
+    def tidy(
+        self,
+        *,
+        by: Operator,  # noqa: ARG002 - asked by 'needs'
+        delete: bool = False,
+        settled_for: timedelta = SETTLED_FOR,
+    ) -> list[Sha256]:
         """Return the files that no case refers to; ``delete`` removes them.
 
         Files stored within ``settled_for`` are left out: their case may be on its way.

@@ -48,7 +48,9 @@ _ABOUT_ORIGINALS = (
 _ABOUT_INSURER = (
     "A case of Underbody Triage, made for an insurer. The photos are upright copies without\n"
     "place or camera data; manifest.json gives the SHA-256 of each untouched original, which the\n"
-    "shop keeps. The journal says who did what and when, without the contents.\n"
+    "shop keeps. case.json numbers the cameras instead of naming them, so it is not byte for byte\n"
+    "the one that the journal tells of. The journal says who did what and when, without the\n"
+    "contents.\n"
 )
 
 
@@ -60,6 +62,21 @@ def photo_member(photo: Photo, *, cleaned: bool = False) -> str:
 
 def report_member(report: IssuedReport) -> str:
     return f"reports/{report.sha256}.docx"
+
+
+def with_cameras_numbered(case: Case) -> Case:
+    """Return the case with "camera 1", "camera 2" for makes and models, in the order of photos.
+
+    A clock keeps the photos that it stands for, so every real time stays what it was.
+    """
+    told = [photo.camera for photo in case.photos] + [clock.camera for clock in case.clocks]
+    named = dict.fromkeys(camera for camera in told if camera)
+    numbered = {"": ""} | {camera: f"camera {at}" for at, camera in enumerate(named, start=1)}
+    return replace(
+        case,
+        photos=tuple(replace(each, camera=numbered[each.camera]) for each in case.photos),
+        clocks=tuple(replace(each, camera=numbered[each.camera]) for each in case.clocks),
+    )
 
 
 class BundleWriter:
@@ -81,7 +98,8 @@ class BundleWriter:
         )
         told = [replace(entry, detail="") for entry in entries] if for_insurer else entries
         self.add(ABOUT, (_ABOUT_INSURER if for_insurer else _ABOUT_ORIGINALS).encode())
-        self.add(CASE, case_to_json(case).encode())
+        given = with_cameras_numbered(case) if for_insurer else case
+        self.add(CASE, case_to_json(given).encode())
         self.add(JOURNAL, journal_to_json(told).encode())
 
     def add(self, name: str, data: bytes, *, original_sha256: Sha256 | None = None) -> None:

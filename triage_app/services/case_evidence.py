@@ -10,16 +10,18 @@ from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.evidence import EvidenceEntry, Instrument, MakerCriterion
 from triage_app.domain.evidence_standing import Standing, standing_of
 from triage_app.domain.ids import EvidenceId, FindingId
+from triage_app.domain.permissions import Action
 from triage_app.domain.signed import Operator, is_same_person
 from triage_app.services.evidence import EvidenceRecords
+from triage_app.services.permission import in_the_name_of, require
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedEvidence:
-    """A record to be. ``recorded_by`` None is whoever runs the case file."""
+    """A record to be. ``recorded_by`` empty is whoever runs the case file."""
 
     entry: EvidenceEntry
-    recorded_by: Operator | None
+    recorded_by: str
     accepted: bool
 
 
@@ -39,10 +41,9 @@ def planned_evidence(table: EvidenceTable) -> PlannedEvidence:
         instruction=table.instruction,
         note=table.note,
     )
-    named = table.recorded_by.strip()
     return PlannedEvidence(
         entry=entry,
-        recorded_by=Operator(name=named) if named else None,
+        recorded_by=table.recorded_by,
         accepted=table.accepted,
     )
 
@@ -51,8 +52,10 @@ def checker(records: EvidenceRecords, by: Operator) -> CheckEvidence:
     """Return the check of what ``by``, who runs the case file, may record and accept."""
 
     def check(planned: PlannedEvidence) -> None:
+        if planned.accepted:
+            require(by, Action.ACCEPT_EVIDENCE)
         records.check(planned.entry, to_accept=planned.accepted)
-        recorder = planned.recorded_by or by
+        recorder = in_the_name_of(planned.recorded_by, by)
         if planned.accepted and is_same_person(recorder.name, by.name):
             raise InvalidInputError(
                 f"{by.name} runs the case file and cannot accept what {recorder.name} recorded; "
@@ -75,7 +78,7 @@ def put_on_record(
     case = records.record(
         case,
         planned.entry,
-        by=planned.recorded_by or by,
+        by=in_the_name_of(planned.recorded_by, by),
         finding_id=finding_id,
         record_id=record_id,
     )

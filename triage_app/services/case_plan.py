@@ -3,8 +3,10 @@
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from importlib.resources.abc import Traversable
 from pathlib import Path
+from typing import ParamSpec, TypeVar
 
 from rules import ComponentId, DamageId, EvidenceKind, ZoneId
 from triage_app.casefile.canonical import sha256_of
@@ -16,13 +18,29 @@ from triage_app.casefile.case_toml import (
     PhotoTable,
     read_case_toml,
 )
-from triage_app.domain.case import Measures, Tags
+from triage_app.casefile.make_safe_toml import MakeSafeTable
+from triage_app.domain.admission.commands import with_answers
+from triage_app.domain.case import Case, Finding, Measures, Tags
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.geometry import Ellipse, Outline, Point, Rings, RingShape, rectangle
+from triage_app.domain.ids import CaseId, FindingId
+from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Incident, Vehicle
 from triage_app.services.case_evidence import PlannedEvidence, planned_evidence
+from triage_app.services.case_gate import (
+    PlannedDecision,
+    PlannedExpectedPhoto,
+    PlannedInspection,
+    decided,
+    planned_decision,
+    planned_expected_photo,
+    planned_inspection,
+)
+from triage_app.services.case_make_safe import PlannedEntry, Rehearse, planned_entry
 from triage_app.services.intake import MAX_PHOTO_BYTES
 
+_P = ParamSpec("_P")
+_R = TypeVar("_R")
 _DRIVE_OR_SCHEME = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:")
 
 
@@ -55,14 +73,44 @@ class Plan:
     photos: Mapping[str, tuple[str, Traversable]]
     findings: tuple[PlannedFinding, ...]
     evidence: tuple[PlannedEvidence, ...]
+    decision: PlannedDecision | None
+    inspection: tuple[PlannedInspection, ...]
+    expected_photos: tuple[PlannedExpectedPhoto, ...]
+    make_safe: tuple[PlannedEntry, ...]
+
+    def case(self, signed: Signed) -> Case:
+        """Return the case as it will be, without photos, marks, evidence and make-safe record."""
+        findings = tuple(
+            Finding(id=FindingId(f"{number}"), number=number, tags=each.tags, created=signed)
+            for number, each in enumerate(self.findings, start=1)
+        )
+        case = Case(
+            id=CaseId("planned"),
+            reference=self.reference or "planned",
+            opened=signed,
+            vehicle=self.vehicle,
+            findings=findings,
+        )
+        case = with_answers(case, self.incident, signed)
+        return case if self.decision is None else decided(case, self.decision, signed)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Checks:
-    """What is asked of the words and records in a case file; each raises InvalidInputError."""
+    """What is asked of the words and records in a case file; each raises InvalidInputError.
+
+    ``signed`` is who runs it and when: times told as "40 min ago" count from then.
+    """
 
     tags: Callable[[Tags], None]
     evidence: Callable[[PlannedEvidence], None]
+    make_safe: Rehearse
+    signed: Signed
+
+
+def key_of(toml_text: str) -> str:
+    """Return what starts every id of the case that this text describes."""
+    return sha256_of(toml_text)[:31]
 
 
 def plan_case(toml_text: str, folder: Traversable, checks: Checks) -> Plan:
@@ -76,15 +124,55 @@ def plan_case(toml_text: str, folder: Traversable, checks: Checks) -> Plan:
     findings = []
     for number, finding in enumerate(script.finding, start=1):
         findings.append(_planned_finding(checks, finding, f"finding {number}", photos))
-    return Plan(
-        key=sha256_of(toml_text)[:31],
+    incident = _incident(script)
+    plan = Plan(
+        key=key_of(toml_text),
         reference=script.case.reference,
         vehicle=_vehicle(script),
-        incident=_incident(script),
+        incident=incident,
         photos=photos,
         findings=tuple(findings),
         evidence=_planned_evidence(checks, script.evidence, ""),
+        decision=_decision(script, incident),
+        inspection=tuple(
+            _at(f"inspection {number}", planned_inspection, table)
+            for number, table in enumerate(script.inspection, start=1)
+        ),
+        expected_photos=tuple(
+            _at(f"expected_photo {number}", planned_expected_photo, table, photos)
+            for number, table in enumerate(script.expected_photo, start=1)
+        ),
+        make_safe=_planned_record(script.make_safe, photos, checks.signed.at),
     )
+    checks.make_safe(plan.case(checks.signed), plan.make_safe)
+    return plan
+
+
+def _planned_record(
+    tables: tuple[MakeSafeTable, ...], photos: Mapping[str, object], now: datetime
+) -> tuple[PlannedEntry, ...]:
+    planned = []
+    for number, table in enumerate(tables, start=1):
+        where = f"make_safe {number}"
+        if table.photo is not None and table.photo not in photos:
+            raise wrong(f"{where}, photo", f"there is no photo '{table.photo}' in the case file")
+        try:
+            planned.append(planned_entry(table, where, now))
+        except InvalidInputError as error:
+            raise wrong(where, str(error)) from error
+    return tuple(planned)
+
+
+def _decision(script: CaseToml, incident: Incident) -> PlannedDecision | None:
+    table = script.admission_decision
+    return None if table is None else _at("admission_decision", planned_decision, table, incident)
+
+
+def _at(where: str, planned: Callable[_P, _R], *args: _P.args, **kwargs: _P.kwargs) -> _R:
+    try:
+        return planned(*args, **kwargs)
+    except InvalidInputError as error:
+        raise wrong(where, str(error)) from error
 
 
 def _vehicle(script: CaseToml) -> Vehicle:

@@ -12,11 +12,17 @@ from importlib.resources.abc import Traversable
 from triage_app.casefile.canonical import sha256_of
 from triage_app.domain.case import Case
 from triage_app.domain.errors import InvalidInputError, PhotoRejectedError
-from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId
-from triage_app.domain.signed import Operator
+from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId, SafingId
+from triage_app.domain.inspection.entries import Item
+from triage_app.domain.inspection.items import items_of
+from triage_app.domain.permissions import Action
+from triage_app.domain.signed import Operator, Signed
 from triage_app.services.case_evidence import checker, put_on_record
-from triage_app.services.case_plan import Checks, Plan, PlannedFinding, plan_case, wrong
+from triage_app.services.case_gate import decide, inspect, point_at
+from triage_app.services.case_make_safe import put_entry, rehearsal
+from triage_app.services.case_plan import Checks, Plan, PlannedFinding, key_of, plan_case, wrong
 from triage_app.services.intake import PhotoAnswer, PhotoOutcome
+from triage_app.services.permission import require
 from triage_app.services.services import Services
 
 
@@ -37,20 +43,60 @@ def load_case_file(
     (then nothing was stored), PhotoRejectedError when a photo cannot be used (then the case
     holds the others, and the same case file may be run again), StorageError.
     """
-    checks = Checks(tags=services.marking.check_tags, evidence=checker(services.evidence, by))
+    checks = Checks(
+        tags=services.marking.check_tags,
+        evidence=checker(services.evidence, by),
+        make_safe=rehearsal(services.safing, by),
+        signed=Signed(by=by.name, at=services.clock()),
+    )
     plan = plan_case(toml_text, folder, checks)
+    if plan.decision is not None:
+        require(by, Action.DECIDE_ADMISSION)
+    _check_items(services, plan, plan.case(checks.signed))
     case = services.intake.open_case(
         by=by,
         reference=plan.reference,
         vehicle=plan.vehicle,
         incident=plan.incident,
-        case_id=CaseId(f"F{plan.key}"),
+        case_id=case_id_of(toml_text),
     )
     outcomes, photo_ids = _take_in_photos(services, case, plan, by)
     for number, finding in enumerate(plan.findings, start=1):
         case = _mark(services, case, plan.key, number, finding, photo_ids, by)
     _put_on_record(services, case, plan, by)
+    _at_the_gate(services, case, plan, photo_ids, by)
+    _make_safe(services, case.id, plan, photo_ids, by)
     return CaseFileRun(case=services.cases.get(case.id), photos=outcomes)
+
+
+def case_id_of(toml_text: str) -> CaseId:
+    """Return the id of the case that a case file with this text opens."""
+    return CaseId(f"F{key_of(toml_text)}")
+
+
+def _check_items(services: Services, plan: Plan, case: Case) -> None:
+    """Raise InvalidInputError for a part that the checklist of this car does not have."""
+    listed = items_of(case, services.rulebook.components)
+    for number, planned in enumerate(plan.inspection, start=1):
+        for part in planned.parts:
+            if Item(zone=planned.zone, component=part) not in listed:
+                raise wrong(
+                    f"inspection {number}",
+                    f"the checklist of this car has no '{part}' in '{planned.zone}'",
+                )
+        if planned.zone not in services.rulebook.zones:
+            raise wrong(f"inspection {number}, zone", f"there is no zone '{planned.zone}'")
+
+
+def _at_the_gate(
+    services: Services, case: Case, plan: Plan, photo_ids: Mapping[str, PhotoId], by: Operator
+) -> None:
+    if plan.decision is not None:
+        decide(services, services.cases.get(case.id), plan.key, plan.decision, by)
+    for number, planned in enumerate(plan.inspection, start=1):
+        inspect(services, services.cases.get(case.id), plan.key, number, planned, by)
+    for number, expected in enumerate(plan.expected_photos, start=1):
+        point_at(services, case, plan.key, number, expected, photo_ids, by)
 
 
 def _put_on_record(services: Services, case: Case, plan: Plan, by: Operator) -> None:
@@ -68,6 +114,17 @@ def _put_on_record(services: Services, case: Case, plan: Plan, by: Operator) -> 
         record_id = EvidenceId(f"F{plan.key}-E{count}")
         case = put_on_record(
             services.evidence, case, planned, record_id=record_id, finding_id=None, by=by
+        )
+
+
+def _make_safe(
+    services: Services, case_id: CaseId, plan: Plan, photo_ids: Mapping[str, PhotoId], by: Operator
+) -> None:
+    case = services.cases.get(case_id)
+    for number, entry in enumerate(plan.make_safe, start=1):
+        entry_id = SafingId(f"F{plan.key}-S{number}")
+        case = put_entry(
+            services.safing, case, entry, entry_id=entry_id, photo_ids=photo_ids, by=by
         )
 
 

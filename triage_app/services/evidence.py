@@ -19,9 +19,11 @@ from triage_app.domain.evidence_commands import (
     seen_in,
 )
 from triage_app.domain.ids import CaseId, EvidenceId, FindingId, checked_id
-from triage_app.domain.signed import Operator, Signed
+from triage_app.domain.permissions import Action
+from triage_app.domain.signed import Operator, Signed, is_same_person
 from triage_app.services.known_words import check_test
-from triage_app.services.ports import CaseStore, Clock, NewId
+from triage_app.services.permission import needs, require
+from triage_app.services.ports import CaseStore, Check, Clock, NewId
 
 _log = logging.getLogger(__name__)
 
@@ -35,6 +37,7 @@ class EvidenceRecords:
         self._new_id = new_id
         self._rulebook = rulebook
 
+    @needs(Action.RECORD_EVIDENCE)
     def record(
         self,
         seen: Case,
@@ -71,6 +74,7 @@ class EvidenceRecords:
         if fault:
             raise InvalidInputError(f"It cannot be accepted as met: {fault}.")
 
+    @needs(Action.ACCEPT_EVIDENCE)
     def accept(self, case_id: CaseId, record_id: EvidenceId, *, by: Operator) -> Case:
         """Let a record count. Accepting what is accepted already changes nothing.
 
@@ -80,6 +84,7 @@ class EvidenceRecords:
         """
         return self._apply(case_id, AcceptEvidence(record_id=record_id), by)
 
+    @needs(Action.ACCEPT_EVIDENCE)
     def decline(self, case_id: CaseId, record_id: EvidenceId, *, reason: str, by: Operator) -> Case:
         """Say why a record may not count; it stays on record.
 
@@ -88,15 +93,30 @@ class EvidenceRecords:
         command = DeclineEvidence(record_id=record_id, reason=checked_reason(reason))
         return self._apply(case_id, command, by)
 
+    @needs(Action.RECORD_EVIDENCE)
     def withdraw(
         self, case_id: CaseId, record_id: EvidenceId, *, reason: str, by: Operator
     ) -> Case:
-        """Take a record out of use, accepted or not; it stays on record with the reason."""
-        command = WithdrawEvidence(record_id=record_id, reason=checked_reason(reason))
-        return self._apply(case_id, command, by)
+        """Take a record out of use, accepted or not; it stays on record with the reason.
 
-    def _apply(self, case_id: CaseId, command: AnyCommand, by: Operator) -> Case:
-        applied = self._cases.apply(case_id, command, Signed(by=by.name, at=self._clock()))
+        What raises an answer is withdrawn by whoever may accept, or by its author while it waits:
+        raises NotAllowedError.
+        """
+        command = WithdrawEvidence(record_id=record_id, reason=checked_reason(reason))
+
+        def refuse(before: Case, _after: Case) -> None:
+            record = before.evidence_record(record_id)
+            is_own = record.is_waiting and is_same_person(record.recorded.by, by.name)
+            if not (record.entry.is_favourable or is_own):
+                require(by, Action.ACCEPT_EVIDENCE)
+
+        return self._apply(case_id, command, by, refuse)
+
+    def _apply(
+        self, case_id: CaseId, command: AnyCommand, by: Operator, check: Check | None = None
+    ) -> Case:
+        signed = Signed(by=by.name, at=self._clock())
+        applied = self._cases.apply(case_id, command, signed, check=check)
         if applied.after != applied.before:
             _log.info("%s case=%s", command.kind.replace(" ", "_"), case_id)
         return applied.after

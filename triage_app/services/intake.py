@@ -11,14 +11,19 @@ from enum import StrEnum
 from functools import lru_cache
 from itertools import islice
 
+from triage_app.domain.admission.commands import with_answers
 from triage_app.domain.case import Case, Photo
 from triage_app.domain.commands import AddPhoto, DescribeIncident, DescribeVehicle
 from triage_app.domain.errors import InvalidInputError, NotFoundError, PhotoRejectedError
 from triage_app.domain.ids import CaseId, PhotoId, Sha256, checked_id
+from triage_app.domain.permissions import Action
 from triage_app.domain.signed import Operator, Signed
 from triage_app.domain.vehicle import Incident, Vehicle, checked_text
+from triage_app.imaging.edges import edges_png
 from triage_app.imaging.reading import PhotoReading, read_photo
 from triage_app.imaging.resize import upright_jpeg
+from triage_app.services.lowering import LoweringGuard
+from triage_app.services.permission import needs
 from triage_app.services.ports import BlobStore, CaseStore, Clock, NewId
 
 _log = logging.getLogger(__name__)
@@ -26,6 +31,7 @@ _log = logging.getLogger(__name__)
 MAX_PHOTO_BYTES = 200_000_000
 MAX_PHOTOS_PER_CASE = 1_000
 _PREVIEWS_KEPT = 48
+_EDGES_KEPT = 16
 _READERS = max(1, min(4, os.cpu_count() or 1))
 _TOO_LARGE = "The file is larger than 200 MB."
 
@@ -52,13 +58,24 @@ Progress = Callable[[int, int], None]
 
 
 class Intake:
-    def __init__(self, *, cases: CaseStore, blobs: BlobStore, clock: Clock, new_id: NewId) -> None:
+    def __init__(
+        self,
+        *,
+        cases: CaseStore,
+        blobs: BlobStore,
+        clock: Clock,
+        new_id: NewId,
+        guard: LoweringGuard,
+    ) -> None:
+        self._guard = guard
         self._cases = cases
         self._blobs = blobs
         self._clock = clock
         self._new_id = new_id
         self._preview = lru_cache(maxsize=_PREVIEWS_KEPT)(self._make_preview)
+        self._edges = lru_cache(maxsize=_EDGES_KEPT)(self._make_edges)
 
+    @needs(Action.MAKE_CASE)
     def open_case(
         self,
         *,
@@ -70,6 +87,8 @@ class Intake:
     ) -> Case:
         """Open a case; without a reference it gets the next free one of this year.
 
+        Whoever opens it stands for the answers to the warning signs that the incident holds.
+
         Raises InvalidInputError if the reference is taken or cannot be one.
         """
         signed = Signed(by=by.name, at=self._clock())
@@ -78,22 +97,33 @@ class Intake:
             reference=_checked_reference(reference or self._next_reference(signed)),
             opened=signed,
             vehicle=vehicle or Vehicle(),
-            incident=incident or Incident(),
         )
+        case = with_answers(case, incident or Incident(), signed)
         stored = self._cases.create(case, signed)
         _log.info("case_opened case=%s", stored.id)
         return stored
 
+    @needs(Action.MAKE_CASE)
     def describe_vehicle(
-        self, case_id: CaseId, vehicle: Vehicle, *, by: Operator, base: Vehicle | None = None
+        self,
+        case_id: CaseId,
+        vehicle: Vehicle,
+        *,
+        by: Operator,
+        base: Vehicle | None = None,
+        reason: str = "",
     ) -> Case:
         """Write down the car as known now; the journal keeps what was there.
 
         With ``base``, the vehicle as first shown to this person, only what they changed is changed;
-        StaleCaseError if somebody else changed the same thing since.
+        StaleCaseError if somebody else changed the same thing since. NotAllowedError where another
+        voltage or kind of drive would take findings down from HV and ``by`` is no reviewer, and
+        InvalidInputError where a reviewer gives no ``reason`` for that.
         """
-        return self._apply(case_id, DescribeVehicle(vehicle=vehicle, base=base), by)
+        why = checked_text(reason, "The reason")
+        return self._apply(case_id, DescribeVehicle(vehicle=vehicle, base=base, reason=why), by)
 
+    @needs(Action.MAKE_CASE)
     def describe_incident(
         self, case_id: CaseId, incident: Incident, *, by: Operator, base: Incident | None = None
     ) -> Case:
@@ -104,6 +134,7 @@ class Intake:
         """
         return self._apply(case_id, DescribeIncident(incident=incident, base=base), by)
 
+    @needs(Action.ADD_PHOTO)
     def add_photo(
         self, case_id: CaseId, data: bytes, *, file_name: str, by: Operator
     ) -> PhotoOutcome:
@@ -112,9 +143,11 @@ class Intake:
         A file that is no usable photo is REFUSED in the outcome, never raised; NotFoundError and
         StorageError are raised, because they concern every file.
         """
-        self._cases.get(case_id)
-        return self._take_in(case_id, file_name, data, _read_or_refused(data), by)
+        case = self._cases.get(case_id)
+        outcome, _ = self._take_in(case, file_name, data, _read_or_refused(data), by)
+        return outcome
 
+    @needs(Action.ADD_PHOTO)
     def add_photos(
         self,
         case_id: CaseId,
@@ -129,7 +162,7 @@ class Intake:
         ahead than there are cores, so that memory does not grow with their number.
         """
         listed = list(files)
-        self._cases.get(case_id)
+        case = self._cases.get(case_id)
         outcomes = []
         with ThreadPoolExecutor(_READERS, thread_name_prefix="photo") as readers:
             ahead: deque[Future[PhotoReading | PhotoRejectedError]] = deque()
@@ -140,33 +173,39 @@ class Intake:
                 reading = ahead.popleft().result()
                 for _, later in islice(waiting, 1):
                     ahead.append(readers.submit(_read_or_refused, later))
-                outcomes.append(self._take_in(case_id, file_name, data, reading, by))
+                outcome, case = self._take_in(case, file_name, data, reading, by)
+                outcomes.append(outcome)
                 if progress:
                     progress(done, len(listed))
         return outcomes
 
     def _take_in(
         self,
-        case_id: CaseId,
+        case: Case,
         file_name: str,
         data: bytes,
         reading: PhotoReading | PhotoRejectedError,
         by: Operator,
-    ) -> PhotoOutcome:
-        """Store one file that was read, and answer for it."""
+    ) -> tuple[PhotoOutcome, Case]:
+        """Store one file that was read; return the answer for it, and the case as it is now.
+
+        ``case`` is as last seen: the store applies the photo to the freshly loaded one, so what
+        somebody else added meanwhile stays, and the same photo comes back as a duplicate.
+        """
         started = time.perf_counter()
         shown_name = _shown_name(file_name)
-        case = self._cases.get(case_id)
         try:
             _check_counts(case, data)
             if isinstance(reading, PhotoRejectedError):
                 raise reading
         except PhotoRejectedError as error:
-            return PhotoOutcome(file_name=shown_name, answer=PhotoAnswer.REFUSED, reason=str(error))
+            refused = PhotoAnswer.REFUSED
+            return PhotoOutcome(file_name=shown_name, answer=refused, reason=str(error)), case
         sha256 = self._blobs.put(data)
         known = case.photo_with(sha256)
         if known:
-            return PhotoOutcome(file_name=shown_name, answer=PhotoAnswer.DUPLICATE, photo=known)
+            same = PhotoAnswer.DUPLICATE
+            return PhotoOutcome(file_name=shown_name, answer=same, photo=known), case
         signed = Signed(by=by.name, at=self._clock())
         photo = Photo(
             id=PhotoId(f"P{sha256[:16]}"),
@@ -182,16 +221,21 @@ class Intake:
             orange_areas=reading.orange_areas,
             added=signed,
         )
-        applied = self._cases.apply(case_id, AddPhoto(photo=photo), signed)
+        applied = self._cases.apply(case.id, AddPhoto(photo=photo), signed)
         milliseconds = (time.perf_counter() - started) * 1000
-        _log.info("photo_added case=%s ms=%.0f", case_id, milliseconds)
+        _log.info("photo_added case=%s ms=%.0f", case.id, milliseconds)
         answer = PhotoAnswer.DUPLICATE if applied.after == applied.before else PhotoAnswer.ACCEPTED
-        return PhotoOutcome(
-            file_name=shown_name, answer=answer, photo=applied.after.photo_with(sha256)
-        )
+        stored = applied.after.photo_with(sha256)
+        return PhotoOutcome(file_name=shown_name, answer=answer, photo=stored), applied.after
 
+    @needs(Action.READ)
     def photo_jpeg(
-        self, case_id: CaseId, photo_id: PhotoId, *, longest_side_px: int | None = None
+        self,
+        case_id: CaseId,
+        photo_id: PhotoId,
+        *,
+        by: Operator,  # noqa: ARG002 - asked by 'needs'
+        longest_side_px: int | None = None,
     ) -> bytes:
         """Return the upright photo as JPEG without metadata, at most ``longest_side_px`` long.
 
@@ -200,6 +244,20 @@ class Intake:
         photo = self._cases.get(case_id).photo(photo_id)
         return self._preview(photo.sha256, longest_side_px)
 
+    @needs(Action.READ)
+    def photo_edges(
+        self,
+        case_id: CaseId,
+        photo_id: PhotoId,
+        *,
+        by: Operator,  # noqa: ARG002 - asked by 'needs'
+    ) -> bytes:
+        """Return the strong edges of the upright photo as a grey PNG; NotFoundError."""
+        return self._edges(self._cases.get(case_id).photo(photo_id).sha256)
+
+    def _make_edges(self, sha256: Sha256) -> bytes:
+        return edges_png(self._blobs.get(sha256))
+
     def _make_preview(self, sha256: Sha256, longest_side_px: int | None) -> bytes:
         return upright_jpeg(self._blobs.get(sha256), longest_side_px=longest_side_px)
 
@@ -207,7 +265,8 @@ class Intake:
         self, case_id: CaseId, command: DescribeVehicle | DescribeIncident, by: Operator
     ) -> Case:
         signed = Signed(by=by.name, at=self._clock())
-        return self._cases.apply(case_id, command, signed).after
+        check = self._guard.check(command, by)
+        return self._cases.apply(case_id, command, signed, check=check).after
 
     def _next_reference(self, signed: Signed) -> str:
         prefix = f"{signed.at:%Y}-"

@@ -3,8 +3,9 @@
 import logging
 from dataclasses import dataclass
 
-from rules import HvFlag, Rulebook, assess
+from rules import Rulebook
 from triage_app.domain.case import Case, Tags
+from triage_app.domain.command_actions import action_of
 from triage_app.domain.commands import (
     AddFinding,
     AddMark,
@@ -16,17 +17,25 @@ from triage_app.domain.commands import (
     TagFinding,
     WithdrawFinding,
     checked_reason,
+    finding_and_mark,
 )
-from triage_app.domain.errors import NotAllowedError
-from triage_app.domain.findings import case_facts
+from triage_app.domain.errors import InvalidInputError, StaleCaseError
 from triage_app.domain.geometry import Outline
 from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, checked_id
+from triage_app.domain.permissions import Action
 from triage_app.domain.signed import Operator, Signed
 from triage_app.domain.undo import inverse
+from triage_app.imaging.outline_sums import Combining, combined
 from triage_app.services import known_words
+from triage_app.services.lowering import LoweringGuard
+from triage_app.services.permission import needs, require_for
 from triage_app.services.ports import CaseStore, Clock, NewId
 
 _log = logging.getLogger(__name__)
+# What is done on a photo; nothing that needs a check of its own comes by this way.
+_BY_MARKING = (Action.MARK, Action.ADD_PHOTO)
+# Adding never lowers; these can.
+_MAY_LOWER = (ReshapeMark, RemoveMark, MoveMark, TagFinding, WithdrawFinding)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,13 +51,21 @@ class Marked:
 
 class Marking:
     def __init__(
-        self, *, cases: CaseStore, clock: Clock, new_id: NewId, rulebook: Rulebook
+        self,
+        *,
+        cases: CaseStore,
+        clock: Clock,
+        new_id: NewId,
+        rulebook: Rulebook,
+        guard: LoweringGuard,
     ) -> None:
+        self._guard = guard
         self._cases = cases
         self._clock = clock
         self._new_id = new_id
         self._rulebook = rulebook
 
+    @needs(Action.MARK)
     def mark(
         self,
         case_id: CaseId,
@@ -77,6 +94,7 @@ class Marking:
         )
         return self.apply(case_id, command, by=by)
 
+    @needs(Action.MARK)
     def add_finding(
         self, case_id: CaseId, tags: Tags, *, by: Operator, finding_id: FindingId | None = None
     ) -> Case:
@@ -87,6 +105,7 @@ class Marking:
         )
         return self.apply(case_id, command, by=by).case
 
+    @needs(Action.MARK)
     def reshape(
         self,
         case_id: CaseId,
@@ -100,16 +119,60 @@ class Marking:
         command = ReshapeMark(mark_id=mark_id, outline=outline, expected_revision=expected_revision)
         return self.apply(case_id, command, by=by)
 
+    @needs(Action.MARK)
+    def combine(
+        self,
+        case_id: CaseId,
+        mark_id: MarkId,
+        outline: Outline,
+        how: Combining,
+        *,
+        expected_revision: int,
+        pieces: MarkId,
+        by: Operator,
+    ) -> tuple[Marked, ...]:
+        """Add an outline to a mark, or cut it out; one answer per stored change, the last newest.
+
+        Where a cut leaves several pieces, the largest stays this mark; the others are further
+        marks of the same finding, their ids made of ``pieces``. The pieces are stored first, so
+        that at no time less is marked than before the cut. Raises as ``reshape`` does.
+        """
+        case = self._cases.get(case_id)
+        finding, mark = finding_and_mark(case, mark_id)
+        if mark.revision != expected_revision:
+            raise StaleCaseError("Somebody else changed this mark; theirs is shown now.")
+        photo = case.photo(mark.photo_id)
+        size = {"width_px": photo.width_px, "height_px": photo.height_px}
+        kept, *further = combined(mark.outline, outline, how, **size)
+        done = [
+            self.mark(
+                case_id,
+                photo.id,
+                piece,
+                by=by,
+                finding_id=finding.id,
+                mark_id=MarkId(f"{pieces}-{number}"),
+            )
+            for number, piece in enumerate(further, start=2)
+        ]
+        done.append(
+            self.reshape(case_id, mark_id, kept, expected_revision=expected_revision, by=by)
+        )
+        return tuple(done)
+
+    @needs(Action.MARK)
     def remove_mark(self, case_id: CaseId, mark_id: MarkId, *, by: Operator) -> Marked:
         """Take a mark off; a tagged finding stays even without marks."""
         return self.apply(case_id, RemoveMark(mark_id=mark_id), by=by)
 
+    @needs(Action.MARK)
     def same_damage(
         self, case_id: CaseId, mark_id: MarkId, finding_id: FindingId, *, by: Operator
     ) -> Marked:
         """Say that a mark shows the same damage as another finding."""
         return self.apply(case_id, MoveMark(mark_id=mark_id, to_finding_id=finding_id), by=by)
 
+    @needs(Action.MARK)
     def tag(
         self,
         case_id: CaseId,
@@ -124,6 +187,7 @@ class Marking:
         command = TagFinding(finding_id=finding_id, tags=tags, expected_revision=expected_revision)
         return self.apply(case_id, command, by=by).case
 
+    @needs(Action.MARK)
     def withdraw(
         self,
         case_id: CaseId,
@@ -135,10 +199,9 @@ class Marking:
     ) -> Case:
         """Take a finding out of the count with a reason; it stays on record.
 
-        Raises NotAllowedError for a named finding that is at HV: only a senior technician's
-        review may lower that, and this version has none.
+        Raises NotAllowedError for a finding at HV unless ``by`` is a reviewer, and, as the shop is
+        set up, another person than the one who recorded it.
         """
-        self._refuse_to_lower(case_id, finding_id)
         command = WithdrawFinding(
             finding_id=finding_id,
             reason=checked_reason(reason),
@@ -146,26 +209,23 @@ class Marking:
         )
         return self.apply(case_id, command, by=by).case
 
-    def _refuse_to_lower(self, case_id: CaseId, finding_id: FindingId) -> None:
-        case = self._cases.get(case_id)
-        finding = case.finding(finding_id)
-        if not finding.is_open or finding.tags == Tags():
-            return
-        answer = assess(case_facts(case), self._rulebook).of(finding_id)
-        if answer.hv_flag is HvFlag.AT_HV:
-            raise NotAllowedError(
-                f"Finding {finding.number} is at high voltage and cannot be withdrawn. Correct its "
-                "name if that is wrong; move its marks if another finding shows the same damage."
-            )
-
+    @needs(Action.MARK)
     def restore(self, case_id: CaseId, finding_id: FindingId, *, by: Operator) -> Case:
         """Count a withdrawn finding again."""
         return self.apply(case_id, RestoreFinding(finding_id=finding_id), by=by).case
 
     def apply(self, case_id: CaseId, command: AnyCommand, *, by: Operator) -> Marked:
-        """Apply a command made here earlier, such as the ``undo`` of another gesture."""
+        """Apply a command made here earlier, such as the ``undo`` of another gesture.
+
+        Asks for the right of that very command, whichever method it was made by. Raises
+        NotAllowedError where it would take a finding down from HV and ``by`` is no reviewer.
+        """
+        require_for(by, command)
+        if action_of(command) not in _BY_MARKING:
+            raise InvalidInputError("That is not done by marking.")
         signed = Signed(by=by.name, at=self._clock())
-        applied = self._cases.apply(case_id, command, signed)
+        check = self._guard.check(command, by) if isinstance(command, _MAY_LOWER) else None
+        applied = self._cases.apply(case_id, command, signed, check=check)
         if applied.after == applied.before:
             return Marked(case=applied.after, undo=None)
         _log.info("%s case=%s", command.kind.replace(" ", "_"), case_id)

@@ -26,6 +26,7 @@ from triage_app.domain.measuring import (
     Reference,
     Size,
 )
+from triage_app.domain.permissions import Action
 from triage_app.domain.scale import CardKind, LensRecord
 from triage_app.domain.scale_command import ScalePhoto
 from triage_app.domain.signed import Operator
@@ -38,6 +39,7 @@ from triage_app.imaging.plane_sizes import Depth, OutlineSizes, gap, outline_siz
 from triage_app.imaging.reference_plane import plane_of_distance, plane_of_rectangle
 from triage_app.imaging.scale_reading import read_plane
 from triage_app.services.marking import Marking
+from triage_app.services.permission import needs
 from triage_app.services.ports import BlobStore, CaseStore
 from triage_app.services.scale_records import ScaleRecords
 
@@ -73,6 +75,7 @@ class Measuring:
         self._marking = marking
         self._read_plane = lru_cache(maxsize=_PLANES_KEPT)(self._read_plane_anew)
 
+    @needs(Action.ADD_PHOTO)
     def set_reference(
         self, case_id: CaseId, photo_id: PhotoId, reference: Reference | None, *, by: Operator
     ) -> Case:
@@ -131,6 +134,7 @@ class Measuring:
         plane = self.plane_of(photo)
         return gap(plane, _rings(one.outline, photo), _rings(other.outline, photo), depth)
 
+    @needs(Action.MARK)
     def use_sizes(
         self,
         case_id: CaseId,

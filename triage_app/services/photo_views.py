@@ -9,8 +9,11 @@ from triage_app.domain.case import Case, Mark
 from triage_app.domain.commands import finding_and_mark
 from triage_app.domain.geometry import Outline
 from triage_app.domain.ids import CaseId, MarkId, Sha256
+from triage_app.domain.permissions import Action
+from triage_app.domain.signed import Operator
 from triage_app.imaging.decode import decode
 from triage_app.imaging.mark_quality import MarkQuality, judge_mark
+from triage_app.services.permission import needs
 from triage_app.services.ports import BlobStore, CaseStore
 
 _JUDGED_KEPT = 512
@@ -26,7 +29,14 @@ class PhotoViews:
             self._judged
         )
 
-    def mark_quality(self, case_id: CaseId, mark_id: MarkId) -> MarkQuality:
+    @needs(Action.READ)
+    def mark_quality(
+        self,
+        case_id: CaseId,
+        mark_id: MarkId,
+        *,
+        by: Operator,  # noqa: ARG002 - asked by 'needs'
+    ) -> MarkQuality:
         """Return how well the damage is seen inside one mark; raises NotFoundError."""
         case = self._cases.get(case_id)
         _, mark = finding_and_mark(case, mark_id)

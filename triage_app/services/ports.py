@@ -3,17 +3,19 @@
 Every method may raise StorageError when the place behind it cannot be read or written.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Protocol
 
 from rules import HvFlag, Risk
+from triage_app.domain.accounts import Account, PeopleEntry
 from triage_app.domain.case import Case
 from triage_app.domain.commands import AnyCommand
-from triage_app.domain.ids import CaseId, Sha256
+from triage_app.domain.ids import AccountId, CaseId, Sha256
 from triage_app.domain.journal import JournalEntry
-from triage_app.domain.signed import Operator, Signed
+from triage_app.domain.sessions import Session
+from triage_app.domain.signed import Signed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +35,8 @@ class CaseSummary:
 
 
 Summarise = Callable[[Case, datetime], CaseSummary]
+# Looks at the case before and after a command and raises to refuse it; then nothing is stored.
+Check = Callable[[Case, Case], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +45,14 @@ class Applied:
 
     before: Case
     after: Case
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseWithJournal:
+    """A case and all entries of its journal, both as they were at one moment."""
+
+    case: Case
+    entries: tuple[JournalEntry, ...]
 
 
 class CaseStore(Protocol):
@@ -70,12 +82,18 @@ class CaseStore(Protocol):
 
     def count(self, *, search: str = "") -> int: ...
 
-    def apply(self, case_id: CaseId, command: AnyCommand, signed: Signed) -> Applied:
+    def apply(
+        self, case_id: CaseId, command: AnyCommand, signed: Signed, *, check: Check | None = None
+    ) -> Applied:
         """Apply ``command`` to the freshly loaded case and store it with its journal entry.
 
         Tried again when somebody else wrote in between. A command that changes nothing writes
-        nothing. Errors of the command pass through; then nothing is stored.
+        nothing. Errors of the command, and of ``check``, pass through; then nothing is stored.
         """
+        ...
+
+    def with_journal(self, case_id: CaseId) -> CaseWithJournal:
+        """Return the case and its journal in one consistent read; raises NotFoundError."""
         ...
 
     def journal(self, case_id: CaseId) -> list[JournalEntry]:
@@ -113,18 +131,57 @@ class BlobStore(Protocol):
         ...
 
 
+ChangePeople = Callable[[Sequence[Account]], tuple[Account, PeopleEntry | None]]
+
+
+class AccountStore(Protocol):
+    """People's accounts, and the record of what was done to them."""
+
+    def all(self) -> list[Account]:
+        """Return every account, disabled ones too, by name."""
+        ...
+
+    def get(self, account_id: AccountId) -> Account | None: ...
+
+    def apply(self, change: ChangePeople) -> Account:
+        """Store the account that ``change`` makes of all accounts, with its entry, or neither.
+
+        No other change comes in between. What ``change`` raises passes through; it may be called
+        more than once and has no effect of its own.
+        """
+        ...
+
+    def log(self, *, limit: int = 200) -> list[PeopleEntry]:
+        """Return the newest entries, newest first."""
+        ...
+
+
 class SessionStore(Protocol):
     """Sign-in sessions; tokens are kept only as hashes."""
 
-    def add(self, token_sha256: Sha256, operator: Operator, at: datetime) -> None: ...
+    def add(self, token_sha256: Sha256, session: Session) -> None: ...
 
-    def find(self, token_sha256: Sha256) -> tuple[Operator, datetime] | None:
-        """Return who holds the session and when it was last used, or None."""
+    def find(self, token_sha256: Sha256) -> Session | None: ...
+
+    def of(self, account_id: AccountId) -> list[Session]:
+        """Return the sessions of a person, the last used one first."""
         ...
 
     def touch(self, token_sha256: Sha256, at: datetime) -> None: ...
 
+    def lock(self, token_sha256: Sha256) -> None: ...
+
+    def unlock(self, token_sha256: Sha256, at: datetime) -> None: ...
+
     def remove(self, token_sha256: Sha256) -> None: ...
+
+    def end(self, account_id: AccountId, session_id: str) -> None:
+        """End one session of this person; harmless when it is over or somebody else's."""
+        ...
+
+    def end_all(self, account_id: AccountId, *, but: Sha256 | None = None) -> int:
+        """End every session of a person, but for the one with this token; return how many."""
+        ...
 
 
 class ShopStore(Protocol):

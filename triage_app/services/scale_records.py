@@ -10,11 +10,13 @@ from triage_app.casefile.shop_records import (
     shop_record_to_json,
 )
 from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.permissions import Action
 from triage_app.domain.scale import CardKind, CardSide, LensRecord
 from triage_app.domain.signed import Operator, Signed
 from triage_app.imaging.camera_note import camera_note
 from triage_app.imaging.decode import decode
 from triage_app.imaging.lens import board_corners, calibrate
+from triage_app.services.permission import needs
 from triage_app.services.ports import Clock, ShopStore
 
 _CARD, _LENS = "card side: ", "lens: "
@@ -31,6 +33,7 @@ class ScaleRecords:
         sides = [card_side_from_json(kept[name]) for name in kept if name.startswith(_CARD)]
         return {side.kind: side for side in sides}
 
+    @needs(Action.MEASURE_CARDS)
     def record_card_side(self, kind: CardKind, side_mm: float, *, by: Operator) -> CardSide:
         """Put on record what a black square measures on the print; InvalidInputError if absurd."""
         side = CardSide(kind=kind, side_mm=side_mm, measured=Signed(by=by.name, at=self._clock()))
@@ -42,6 +45,7 @@ class ScaleRecords:
         kept = self._shop.all()
         return [lens_from_json(kept[name]) for name in sorted(kept) if name.startswith(_LENS)]
 
+    @needs(Action.MEASURE_CARDS)
     def calibrate_lens(self, photos: Iterable[bytes], *, by: Operator) -> LensRecord:
         """Calibrate the lens that took these photos of the board, and put it on record.
 

@@ -8,9 +8,12 @@ from triage_app.domain.case import Case
 from triage_app.domain.evidence_standing import Standing, Standings
 from triage_app.domain.findings import case_facts
 from triage_app.domain.ids import CaseId
+from triage_app.domain.permissions import Action
+from triage_app.domain.signed import Operator
 from triage_app.domain.what_changed import Changes, Item, changes_between
 from triage_app.domain.what_if import SupposeEvidence, SupposeFinding, Supposition, suppose
 from triage_app.services.known_words import check_tags, check_test
+from triage_app.services.permission import needs
 from triage_app.services.ports import CaseStore
 
 
@@ -32,19 +35,32 @@ class Triage:
         self._cases = cases
         self._rulebook = rulebook
 
-    def assess(self, case_id: CaseId) -> CaseAssessment:
+    @needs(Action.READ)
+    def assess(
+        self,
+        case_id: CaseId,
+        *,
+        by: Operator,  # noqa: ARG002 - asked by 'needs'
+    ) -> CaseAssessment:
         """Return what the rules say of the stored case; raises NotFoundError."""
         return self.assess_case(self._cases.get(case_id))
 
     def assess_case(self, case: Case) -> CaseAssessment:
         """Return what the rules say of this case value; nothing is stored."""
-        return self.assess_facts(case_facts(case))
+        return self.assess_facts(case_facts(case, self._rulebook.components))
 
     def assess_facts(self, facts: CaseFacts) -> CaseAssessment:
         """Return what the rules say of plain facts; nothing is stored."""
         return assess(facts, self._rulebook)
 
-    def what_if(self, case_id: CaseId, suppositions: Sequence[Supposition]) -> WhatIf:
+    @needs(Action.READ)
+    def what_if(
+        self,
+        case_id: CaseId,
+        suppositions: Sequence[Supposition],
+        *,
+        by: Operator,  # noqa: ARG002 - asked by 'needs'
+    ) -> WhatIf:
         """Return what the rules would say of the stored case if all this were so.
 
         Nothing is stored and nothing goes to the journal. ``domain.what_if`` holds what can be
@@ -65,7 +81,9 @@ def what_if(case: Case, suppositions: Sequence[Supposition], rulebook: Rulebook)
         if isinstance(supposed, SupposeEvidence):
             check_test(supposed.entry.test, rulebook)
     otherwise = suppose(case, suppositions)
-    before, after = (assess(case_facts(one), rulebook) for one in (case, otherwise))
+    before, after = (
+        assess(case_facts(one, rulebook.components), rulebook) for one in (case, otherwise)
+    )
     changes = changes_between(
         before, after, records_before=_counting(case), records_after=_counting(otherwise)
     )

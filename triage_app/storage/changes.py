@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from triage_app.casefile.canonical import canonical_json, sha256_of
-from triage_app.casefile.cases import case_to_json, case_to_plain
+from triage_app.casefile.cases import case_to_plain
 from triage_app.casefile.commands import command_to_plain
 from triage_app.domain.case import Case
 from triage_app.domain.commands import AnyCommand
 from triage_app.domain.ids import Sha256
 from triage_app.domain.journal import FIRST_PREVIOUS_HASH, JournalEntry, entry_hash
 from triage_app.domain.signed import Signed
+from triage_app.services.ports import Check
 
 CASE_OPENED = "case opened"
 
@@ -35,28 +36,39 @@ class Change:
 def opening(case: Case, signed: Signed) -> Change:
     """Return the change that puts a new case on record."""
     first = replace(case, revision=1)
+    plain = case_to_plain(first)
     detail = canonical_json(
         {
             "command": {"kind": CASE_OPENED, "reference": first.reference},
             "before": None,
-            "after": case_to_plain(first),
+            "after": plain,
         }
     )
-    return _change(first, Head(), signed, CASE_OPENED, detail)
+    return _change(first, canonical_json(plain), Head(), signed, CASE_OPENED, detail)
 
 
-def change_by(command: AnyCommand, before: Case, head: Head, signed: Signed) -> Change | None:
+def change_by(
+    command: AnyCommand,
+    before: Case,
+    head: Head,
+    signed: Signed,
+    *,
+    check: Check | None = None,
+) -> Change | None:
     """Return what ``command`` makes of the case, or None if there is nothing to do.
 
-    Errors of the command pass through.
+    Errors of the command and of ``check`` pass through.
     """
     changed = command.apply(before, signed)
     if changed == before:
         return None
+    if check is not None:
+        check(before, changed)
     after = replace(changed, revision=before.revision + 1)
-    was, is_now = touched(case_to_plain(before), case_to_plain(after))
+    plain = case_to_plain(after)  # made once: of a case with forty photos it takes a while
+    was, is_now = touched(case_to_plain(before), plain)
     detail = canonical_json({"command": command_to_plain(command), "before": was, "after": is_now})
-    return _change(after, head, signed, command.kind, detail)
+    return _change(after, canonical_json(plain), head, signed, command.kind, detail)
 
 
 def blobs_of(case: Case) -> set[Sha256]:
@@ -89,8 +101,7 @@ def _by_key(items: list[dict[str, object]]) -> dict[object, dict[str, object]]:
     return {item.get("id") or item.get("sha256") or canonical_json(item): item for item in items}
 
 
-def _change(case: Case, head: Head, signed: Signed, kind: str, detail: str) -> Change:
-    body = case_to_json(case)
+def _change(case: Case, body: str, head: Head, signed: Signed, kind: str, detail: str) -> Change:
     body_sha256 = sha256_of(body)
     sequence = head.sequence + 1
     sealed = entry_hash(

@@ -37,6 +37,15 @@ def writing(engine: Engine) -> Iterator[Connection]:
         yield connection
 
 
+@contextmanager
+def one_moment(engine: Engine) -> Iterator[Connection]:
+    """Open a connection whose reads all see the database as it was at the first of them."""
+    with engine.connect() as connection:
+        if not is_sqlite(engine):  # SQLite reads so by itself, once it has begun.
+            connection.execution_options(isolation_level="REPEATABLE READ")
+        yield connection
+
+
 def is_sqlite(engine: Engine) -> bool:
     return engine.dialect.name == "sqlite"
 

@@ -1,9 +1,8 @@
-"""Cases and sessions that are forgotten when the program ends; for tests and a first look."""
+"""Cases that are forgotten when the program ends; for tests and a first look."""
 
 import threading
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
 
 from triage_app.casefile import case_to_json
 from triage_app.domain.case import Case
@@ -11,8 +10,8 @@ from triage_app.domain.commands import AnyCommand
 from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.ids import CaseId, Sha256
 from triage_app.domain.journal import JournalEntry
-from triage_app.domain.signed import Operator, Signed
-from triage_app.services.ports import Applied, CaseSummary, Summarise
+from triage_app.domain.signed import Signed
+from triage_app.services.ports import Applied, CaseSummary, CaseWithJournal, Check, Summarise
 from triage_app.storage.changes import Head, blobs_of, change_by, opening
 from triage_app.storage.rows import case_from, search_text
 
@@ -63,19 +62,25 @@ class MemoryCases:
     def count(self, *, search: str = "") -> int:
         return len(self._found(search))
 
-    def apply(self, case_id: CaseId, command: AnyCommand, signed: Signed) -> Applied:
+    def apply(
+        self, case_id: CaseId, command: AnyCommand, signed: Signed, *, check: Check | None = None
+    ) -> Applied:
         with self._lock:
             kept = self._of(case_id)
             before = case_from(kept.body)
             last = kept.entries[-1]
             head = Head(sequence=last.sequence, entry_hash=last.entry_hash)
-            change = change_by(command, before, head, signed)
+            change = change_by(command, before, head, signed, check=check)
             if change is None:
                 return Applied(before=before, after=before)
             summary = self._summarise(change.case, signed.at)
             entries = [*kept.entries, change.entry]
             self._kept[case_id] = _Kept(change.body, summary, entries)
             return Applied(before=before, after=change.case)
+
+    def with_journal(self, case_id: CaseId) -> CaseWithJournal:
+        kept = self._of(case_id)
+        return CaseWithJournal(case=case_from(kept.body), entries=tuple(kept.entries))
 
     def journal(self, case_id: CaseId) -> list[JournalEntry]:
         return [*self._of(case_id).entries]
@@ -111,25 +116,6 @@ class MemoryCases:
             raise InvalidInputError(
                 f"There is already a case '{reference}'. Choose another reference."
             )
-
-
-class MemorySessions:
-    def __init__(self) -> None:
-        self._kept: dict[Sha256, tuple[Operator, datetime]] = {}
-
-    def add(self, token_sha256: Sha256, operator: Operator, at: datetime) -> None:
-        self._kept[token_sha256] = (operator, at)
-
-    def find(self, token_sha256: Sha256) -> tuple[Operator, datetime] | None:
-        return self._kept.get(token_sha256)
-
-    def touch(self, token_sha256: Sha256, at: datetime) -> None:
-        known = self._kept.get(token_sha256)
-        if known:
-            self._kept[token_sha256] = (known[0], at)
-
-    def remove(self, token_sha256: Sha256) -> None:
-        self._kept.pop(token_sha256, None)
 
 
 class MemoryShop:

@@ -12,13 +12,22 @@ import fsspec  # type: ignore[import-untyped]  # it ships no types
 from sqlalchemy import Engine
 
 from triage_app.domain.errors import StorageError
-from triage_app.services.ports import BlobStore, CaseStore, SessionStore, ShopStore, Summarise
+from triage_app.services.ports import (
+    AccountStore,
+    BlobStore,
+    CaseStore,
+    SessionStore,
+    ShopStore,
+    Summarise,
+)
 from triage_app.storage import summaries
 from triage_app.storage.blobs import Blobs
 from triage_app.storage.durable_folder import DurableFolder
 from triage_app.storage.engine import open_engine
-from triage_app.storage.memory import MemoryCases, MemorySessions, MemoryShop
+from triage_app.storage.memory import MemoryCases, MemoryShop
+from triage_app.storage.memory_people import MemoryAccounts, MemorySessions
 from triage_app.storage.migrate import bring_up_to_date
+from triage_app.storage.sql_accounts import SqlAccounts
 from triage_app.storage.sql_cases import SqlCases
 from triage_app.storage.sql_sessions import SqlSessions
 from triage_app.storage.sql_shop import SqlShop
@@ -32,6 +41,7 @@ class Stores:
 
     cases: CaseStore
     blobs: BlobStore
+    accounts: AccountStore
     sessions: SessionStore
     shop: ShopStore
     close: Callable[[], None]
@@ -50,6 +60,7 @@ def open_stores(
         return Stores(
             cases=MemoryCases(summarise),
             blobs=blobs,
+            accounts=MemoryAccounts(),
             sessions=MemorySessions(),
             shop=MemoryShop(),
             close=_nothing,
@@ -60,6 +71,7 @@ def open_stores(
     return Stores(
         cases=SqlCases(engine, summarise),
         blobs=blobs,
+        accounts=SqlAccounts(engine),
         sessions=SqlSessions(engine),
         shop=SqlShop(engine),
         close=engine.dispose,

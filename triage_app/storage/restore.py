@@ -30,7 +30,7 @@ def restore(source: Path, cases_url: str, files_url: str) -> BackupContents:
         try:
             _check_database(copy, manifest)
             blobs = _empty_blobs(files_url, backup_zip.files_in(manifest))
-            target = _empty_database(cases_url)
+            target = _empty_database(cases_url, brings_people=database_copy.has_people(copy))
             try:
                 for file in backup_zip.files_in(manifest):
                     blobs.put(archive.read(backup_zip.member_of(file)))
@@ -81,11 +81,16 @@ def _empty_blobs(files_url: str, expected: list[Sha256]) -> BlobStore:
     return blobs
 
 
-def _empty_database(cases_url: str) -> Engine:
+def _empty_database(cases_url: str, *, brings_people: bool) -> Engine:
     engine = open_database(cases_url)
     if database_copy.case_count(engine):
-        engine.dispose()
-        raise InvalidInputError(
-            "The database holds cases already. Restore into an empty one; nothing was changed."
-        )
-    return engine
+        held = "cases"
+    elif brings_people and database_copy.has_people(engine):
+        # Two sets of people would be one person with two accounts.
+        held = "accounts of people"
+    else:
+        return engine
+    engine.dispose()
+    raise InvalidInputError(
+        f"The database holds {held} already. Restore into an empty one; nothing was changed."
+    )

@@ -11,10 +11,10 @@ from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.ids import CaseId, Sha256
 from triage_app.domain.journal import JournalEntry
 from triage_app.domain.signed import Signed
-from triage_app.services.ports import Applied, CaseSummary, Summarise
+from triage_app.services.ports import Applied, CaseSummary, CaseWithJournal, Check, Summarise
 from triage_app.storage import steps
 from triage_app.storage.changes import Change, Head, blobs_of, change_by, opening
-from triage_app.storage.engine import writing
+from triage_app.storage.engine import one_moment, writing
 from triage_app.storage.faults import database_errors
 from triage_app.storage.retry import WrittenMeanwhileError, retried
 from triage_app.storage.rows import (
@@ -83,13 +83,17 @@ class SqlCases:
         with database_errors(), self._engine.connect() as connection:
             return connection.scalar(query) or 0
 
-    def apply(self, case_id: CaseId, command: AnyCommand, signed: Signed) -> Applied:
-        return retried(lambda: self._apply(case_id, command, signed))
+    def apply(
+        self, case_id: CaseId, command: AnyCommand, signed: Signed, *, check: Check | None = None
+    ) -> Applied:
+        return retried(lambda: self._apply(case_id, command, signed, check))
 
-    def _apply(self, case_id: CaseId, command: AnyCommand, signed: Signed) -> Applied:
+    def _apply(
+        self, case_id: CaseId, command: AnyCommand, signed: Signed, check: Check | None
+    ) -> Applied:
         with writing(self._engine) as connection:
             before = _loaded(connection, case_id, to_change=True)
-            change = change_by(command, before, _head(connection, case_id), signed)
+            change = change_by(command, before, _head(connection, case_id), signed, check=check)
             if change is None:
                 return Applied(before=before, after=before)
             steps.reached(Step.CHANGE_BEGUN)
@@ -99,10 +103,14 @@ class SqlCases:
         steps.reached(Step.CHANGE_KEPT)
         return Applied(before=before, after=change.case)
 
+    def with_journal(self, case_id: CaseId) -> CaseWithJournal:
+        with database_errors(), one_moment(self._engine) as connection:
+            case = _loaded(connection, case_id)
+            return CaseWithJournal(case=case, entries=tuple(_entries(connection, case_id)))
+
     def journal(self, case_id: CaseId) -> list[JournalEntry]:
-        query = select(journal).where(journal.c.case_id == case_id).order_by(journal.c.sequence)
         with database_errors(), self._engine.connect() as connection:
-            entries = [entry_from(row) for row in connection.execute(query).mappings()]
+            entries = _entries(connection, case_id)
         if not entries:
             raise NotFoundError(f"There is no case {case_id}.")
         return entries
@@ -162,6 +170,11 @@ def _loaded(connection: Connection, case_id: CaseId, *, to_change: bool = False)
     if body is None:
         raise NotFoundError(f"There is no case {case_id}.")
     return case_from(body)
+
+
+def _entries(connection: Connection, case_id: CaseId) -> list[JournalEntry]:
+    query = select(journal).where(journal.c.case_id == case_id).order_by(journal.c.sequence)
+    return [entry_from(row) for row in connection.execute(query).mappings()]
 
 
 def _head(connection: Connection, case_id: CaseId) -> Head:

@@ -18,7 +18,7 @@ from sqlalchemy import (
     Text,
 )
 
-SCHEMA_REVISION = "0001"
+SCHEMA_REVISION = "0002"
 
 metadata = MetaData()
 
@@ -73,13 +73,47 @@ case_blobs = Table(
     Column("sha256", String(64), primary_key=True),
 )
 
+accounts = Table(
+    "accounts",
+    metadata,
+    Column("id", String(64), primary_key=True),
+    Column("name", Text, nullable=False),
+    Column("sign_in_name", String(64), nullable=False, unique=True),
+    Column("roles", Text, nullable=False),
+    Column("password_hash", Text, nullable=False),
+    Column("password_set_at", String(32), nullable=True),
+    Column("must_choose", Integer, nullable=False),
+    Column("outside_id", Text, nullable=False),
+    Column("created_by", Text, nullable=False),
+    Column("created_at", String(32), nullable=False),
+    Column("disabled_by", Text, nullable=True),
+    Column("disabled_at", String(32), nullable=True),
+)
+
+people_log = Table(
+    "people_log",
+    metadata,
+    Column("number", Integer, primary_key=True),
+    Column("signed_by", Text, nullable=False),
+    Column("signed_at", String(32), nullable=False),
+    Column("account_id", String(64), nullable=False),
+    Column("name", Text, nullable=False),
+    Column("did", Text, nullable=False),
+)
+
 sessions = Table(
     "sessions",
     metadata,
     Column("token_sha256", String(64), primary_key=True),
-    Column("operator", Text, nullable=False),
+    Column("id", String(64), nullable=False, unique=True),
+    Column("account_id", String(64), nullable=False),
+    Column("opened_at", String(32), nullable=False),
     Column("last_used_at", String(32), nullable=False),
+    Column("locked", Integer, nullable=False),
+    Column("device", Text, nullable=False),
+    Column("address", Text, nullable=False),
 )
+sessions_of_account = Index("sessions_of_account", sessions.c.account_id)
 
 
 def stored_time(at: datetime) -> str:

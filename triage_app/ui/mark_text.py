@@ -9,6 +9,9 @@ MARK_NEXT_NO_PHOTOS = "add photos first, then mark the damage on them."
 MARK_NEXT_DRAW = "draw around each damage on this photo, then say what it is."
 MARK_NEXT_TAG = "say what is damaged and how, then save."
 MARK_NEXT_GO_ON = "draw around the next damage, or go to the next photo."
+NOTHING_FOUND = "Nothing found here"
+NOTHING_FOUND_BACK = "Look here again"
+NOTHING_LEFT_TO_LOOK_AT = "Every photo has a mark or a word."
 PREVIOUS_PHOTO = "◀ Previous"
 NEXT_PHOTO = "Next ▶"
 FINDINGS = "Findings of this case"
@@ -44,6 +47,7 @@ CHOOSE = "Type or choose"
 UNTAGGED = "not named yet"
 MORE = "Same damage as another, or withdraw"
 SAME_DAMAGE = "This mark shows the same damage as"
+SAME_DAMAGE_QUICK = "Or the same damage as:"
 SAME_DAMAGE_DO = "Join it to that finding"
 FURTHER_VIEW = "Mark a further view of it"
 FURTHER_VIEW_STOP = "Done with further views"
@@ -67,8 +71,21 @@ def photo_of(number: int, total: int, name: str) -> str:
     return f"**Photo {number} of {total}** {name}"
 
 
-def strip_label(number: int, marks: int) -> str:
-    return f"{number}" + (f" · {counted(marks, 'mark', 'marks')}" if marks else "")
+def strip_label(number: int, marks: int, *, is_clear: bool = False) -> str:
+    if is_clear and not marks:
+        return f"{number} · nothing found"
+    return f"{number}" + (f" · {counted(marks, 'mark', 'marks')}" if marks else " · to look at")
+
+
+def still_to_look_at(numbers: Sequence[int]) -> str:
+    if not numbers:
+        return NOTHING_LEFT_TO_LOOK_AT
+    listed = ", ".join(str(number) for number in numbers)
+    return f"Without a mark or a word: {listed}"
+
+
+def nothing_found_by(name: str) -> str:
+    return f"Nothing found here, says {name}. That clears no part."
 
 
 def strip_title(number: int, name: str, marks: int) -> str:

@@ -8,6 +8,7 @@ from triage_app.domain.errors import NotFoundError, StaleCaseError
 from triage_app.domain.ids import CaseId, MarkId, PhotoId
 from triage_app.ui import state
 from triage_app.ui.widgets.photo_canvas import (
+    Combine,
     Delete,
     Draw,
     Gesture,
@@ -32,6 +33,8 @@ class PhotoGestures:
                 self._draw(gesture)
             case Reshape():
                 self._reshape(gesture)
+            case Combine():
+                self._combine(gesture)
             case Delete():
                 self._delete(gesture)
             case Select():
@@ -65,6 +68,21 @@ class PhotoGestures:
         if marked.undo is not None:
             state.remember_undo(marked.undo)
         _select_in(marked.case, gesture.mark_id)
+
+    def _combine(self, gesture: Combine) -> None:
+        done = services().marking.combine(
+            self.case_id,
+            gesture.mark_id,
+            gesture.outline,
+            gesture.how,
+            expected_revision=gesture.base_revision,
+            pieces=gesture.pieces,
+            by=operator(),
+        )
+        for marked in done:
+            if marked.undo is not None:
+                state.remember_undo(marked.undo)
+        _select_in(done[-1].case, gesture.mark_id)
 
     def _delete(self, gesture: Delete) -> None:
         marked = services().marking.remove_mark(self.case_id, gesture.mark_id, by=operator())

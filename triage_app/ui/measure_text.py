@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from triage_app.domain.measuring import MeasuredMm, MeasuredMm2
-from triage_app.domain.safing.state import SafingState, SafingStatus
+from triage_app.domain.safing.state import SafingStatus
 from triage_app.domain.scale import DESIGN_SIDE_MM, CardKind
 
 MEASURE = "Measure on this photo"
@@ -52,11 +52,11 @@ def against_record(taken_at: datetime | None, record: SafingStatus) -> str:
 
     A void record keeps the time since which it stood, yet no longer stands.
     """
-    if record.state is not SafingState.RECORDED or record.stands_since is None:
+    if record.counts_since is None:
         return NO_RECORD
     if taken_at is None:
         return TIME_UNKNOWN
-    return BEFORE_RECORD if taken_at < record.stands_since else ""
+    return BEFORE_RECORD if taken_at < record.counts_since else ""
 
 
 def side_label(kind: CardKind) -> str:

@@ -11,11 +11,16 @@ class Place(StrEnum):
 
     CASES = "cases"
     INTAKE = "intake"
+    GATE = "gate"
     SAFE = "make-safe"
     MARK = "mark"
+    CHECKLIST = "checklist"
     TRIAGE = "triage"
+    REVIEW = "review"
     REPORT = "report"
     RULES = "rules"
+    PEOPLE = "people"
+    SETTINGS = "settings"
 
 
 Draw = Callable[[], None]

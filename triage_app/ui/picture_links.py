@@ -16,9 +16,33 @@ def picture_link(case_id: CaseId, photo_id: PhotoId, *, side_px: int | None) -> 
     return f"/pictures/{quote(case_id, safe='')}/{quote(photo_id, safe='')}?side={side}"
 
 
+def edges_link(case_id: CaseId, photo_id: PhotoId) -> str:
+    """Return the address of the picture of a photo's strong edges."""
+    return f"/pictures/{quote(case_id, safe='')}/{quote(photo_id, safe='')}/edges"
+
+
+def revision_link(case_id: CaseId) -> str:
+    """Return the address that tells the revision of a case."""
+    return f"/revisions/{quote(case_id, safe='')}"
+
+
 def report_link(case_id: CaseId, sha256: Sha256) -> str:
     """Return the address from which an issued report is downloaded."""
     return f"/reports/{quote(case_id, safe='')}/{quote(sha256, safe='')}"
+
+
+FINDINGS_FILE = "findings.csv"
+MARKS_FILE = "marks.jsonld"
+
+
+def list_link(case_id: CaseId, file_name: str) -> str:
+    """Return the address of one list of a case: FINDINGS_FILE or MARKS_FILE."""
+    return f"/lists/{quote(case_id, safe='')}/{file_name}"
+
+
+def pdf_link(case_id: CaseId, sha256: Sha256) -> str:
+    """Return the address of an issued report as PDF."""
+    return f"{report_link(case_id, sha256)}/pdf"
 
 
 RULE_BOOK_LINK = "/rule-book.docx"

@@ -19,6 +19,14 @@ MAKE_REPORT = "Make the Word report"
 ISSUED_REPORTS = "Issued reports"
 NO_REPORTS = "No report has been made yet."
 DOWNLOAD = "Download"
+AS_PDF = "PDF"
+OTHER_FILES = "For a spreadsheet or another program"
+OTHER_FILES_MEAN = (
+    "What the case holds now, not what an issued report says. No picture, place or camera goes "
+    "out with it."
+)
+FINDINGS_AS_CSV = "Findings (CSV)"
+MARKS_AS_ANNOTATIONS = "Marks (Web Annotations)"
 NEWEST = "newest"
 
 

@@ -2,14 +2,17 @@
 
 from datetime import datetime
 
+from rules.published import lowest_glove_class
 from triage_app.domain.safing.entries import (
     Happening,
     Keeping,
     PointReading,
     WatchSign,
 )
+from triage_app.domain.safing.limits import counted_voltage_v
 from triage_app.domain.safing.state import SafingState, SafingStatus
 from triage_app.domain.safing.steps import STEPS, Step
+from triage_app.domain.safing.voids import VoidCause
 from triage_app.domain.safing.watch import PlaceTrend
 
 NEXT_STEP = "do the step below by the maker's procedure; the second person taps, the reader reads."
@@ -26,16 +29,16 @@ TITLE_STATE = {
 ALL_LIVE = "Everything of the high-voltage system counts as live."
 NOT_COVERED = "Not covered:"
 DO_NOW = "What to do now"
-WARNING = "WARNING"
+WARNING, DANGER = "WARNING", "DANGER"
 MAKER_FIRST = (
     "The vehicle maker's procedure comes first, then local codes; only qualified persons work on "
     "high voltage."
 )
-MODEL_PRACTICE = (
-    "Gloves against voltage are no gloves against chemicals: vent gas is flammable and toxic. "
-    "Model practice: 29 CFR 1910.333(b), whose scope leaves work on vehicles out (from memory), "
-    "and the steps of NFPA 70E 120.5 (read in a copy)."
+CHEMICALS = (
+    "Gloves against voltage are no gloves against chemicals: vent gas is flammable and toxic."
 )
+BASES_TITLE = "Where the steps and figures are from"
+BASES_INTRO = "References for people who judge; none is a limit for releasing a vehicle."
 TAB_RECORD, TAB_EVENT, TAB_WATCH, TAB_ISOLATION, TAB_POINTS = (
     "Record",
     "Something happened",
@@ -72,12 +75,17 @@ REFERENCES = {
     Step.LOCKED_AND_TAGGED: "Lock, tag, and who holds the key",
 }
 WHY = "Why:"
+NEVER_REPLACED = (
+    "A fired fuse, a cut responder loop or a logged 'contactor open' never replaces a reading."
+)
 DONE = "Done, record it"
 NOTE = "Note"
 PHOTO = "Photo"
 NO_PHOTO = "none"
 MORE = "Note or photo"
-OTHERWISE = "Done otherwise, or left out, by the maker's procedure: what, why, which page"
+OTHERWISE = "Done otherwise, or left out, by the maker's procedure"
+OTHERWISE_WHAT = "What was done instead, or why it was left out"
+OTHERWISE_REFERENCE = "Which document and page of the maker has it otherwise"
 DOCUMENT = "Maker's document"
 DOCUMENT_DATE = "Its date or edition"
 DISCHARGE_MIN = "Discharge time in minutes, the maker's figure"
@@ -105,6 +113,12 @@ NEGATIVE = "HV- to chassis in V"
 CURRENT = "Kind of voltage"
 CONTACT = "Probe contact confirmed at both probes"
 RECORD_READING = "Record these three readings"
+LATER_READING = "Read a point once more"
+LATER_INTRO = (
+    "A later reading adds nothing to the record. One above the limit, or higher than the one "
+    "before, makes it void."
+)
+LATER_POINT = "Point that was read once more"
 NUMBERS_MISSING = "Enter all three voltages; a reading that was not taken is not zero."
 NOT_A_VALUE = "Enter the value that was read; what was not read is not zero."
 EVENT_INTRO = "Tap at once what happened. It makes the record void; it is taken down in any state."
@@ -122,6 +136,8 @@ BEGUN_AGAIN = "Begun again. Every step and every point is done anew; the old rec
 STORED = "Recorded."
 DONE_STEPS = "Recorded so far"
 STEP_COLUMNS = ("Step", "Time (UTC)", "Recorded by", "What")
+LEFT_OUT = "Entered, and does not count"
+LEFT_OUT_COLUMNS = ("Entry", "Time (UTC)", "Recorded by", "Why it does not count")
 POINT_COLUMNS = ("Test point", "First reading", "Second reading")
 UNREAD = "not read"
 WATCH_INTRO = (
@@ -148,12 +164,17 @@ ISOLATION_INTRO = (
     "person only. The result never says more than below the reference, or not below it."
 )
 ISLAND = "Island"
+ISLAND_COLUMNS = ("Island", "Where its test stands")
 METHOD = "Method"
 WORKING_V = "Working voltage in V"
 SYSTEM = "What the island carries"
 VB, V1, V2 = "Vb, pole to pole, V", "V1, negative to chassis, V", "V2, positive to chassis, V"
-RESISTOR = "Known resistor in ohm, on the side with the larger reading"
-V_PRIME = "That side read again with it, V"
+RESISTOR, V_PRIME = "Known resistor, ohm", "That side again with it, V"
+TWO_VOLTAGES_HINT = (
+    "Read Vb, V1 and V2; put the known resistor between the chassis and the side with the larger "
+    "reading, and read that side again. Meter of at least 10 Mohm (UN R100 annex 1.2; read in a "
+    "copy)."
+)
 POSITIVE_OHM, NEGATIVE_OHM = "Positive to chassis, ohm", "Negative to chassis, ohm"
 TEST_V = "Test voltage in V"
 PROCEDURE = "The maker's procedure: document, page"
@@ -163,8 +184,9 @@ LAYOUT_INTRO = (
     "left out only where a document of the maker shows that the car has none."
 )
 TEMPLATE = "Start from"
+AS_CHOSEN = "as chosen for this car"
 UNITS = "Units of this car"
-EXTRA = "Further units, one a line"
+EXTRA = "Further units and cables, one a line; each is a test point"
 LAYOUT_DOCUMENT = "Document that shows it"
 CHOOSE_LAYOUT = "Use this layout"
 PHOTOS_BEFORE = "Photos with a finding that were taken before the record stood"
@@ -188,7 +210,7 @@ def record_line(status: SafingStatus) -> str:
 
 
 def still_missing(count: int) -> str:
-    return f"Still missing ({count}), what is not covered, and where the steps are from"
+    return f"Still missing ({count}), and what is not covered"
 
 
 def recorded_sentence(status: SafingStatus) -> str:
@@ -208,7 +230,8 @@ def step_title(step: Step) -> str:
 
 
 def reading_title(name: str, turn: int, left: int) -> str:
-    return f"{'First' if turn == 1 else 'Second'} reading: {name} ({left} readings left)"
+    which = "First" if turn == 1 else "Second"
+    return f"{which} reading: {name} ({left} {'reading' if left == 1 else 'readings'} left)"
 
 
 def volts(reading: PointReading) -> str:
@@ -223,16 +246,44 @@ def wait_until(at: datetime) -> str:
 def next_due(at: datetime | None, *, is_overdue: bool) -> str:
     if at is None:
         return "A first temperature is due now."
-    return f"Next reading due at {at:%H:%M} UTC{': OVERDUE' if is_overdue else ''}."
+    if is_overdue:
+        return f"OVERDUE: the next temperature was due at {moment(at)}. Read it now."
+    return f"The next temperature is due at {moment(at)}."
+
+
+def glove_hint(voltage_v: float | None) -> str:
+    """Say which gloves this car needs by the table; the table is a minimum."""
+    counted_v = counted_voltage_v(voltage_v)
+    named = "nobody gave its voltage, so it counts as" if voltage_v is None else "its voltage is"
+    return (
+        f"For this car, {named} {counted_v:g} V DC: class {lowest_glove_class(counted_v).name} is "
+        "the least by the table. The table is a minimum; class 0 is common practice at 400 V."
+    )
+
+
+def kept_line(kept: Keeping) -> str:
+    """Say how the car is kept away, and what to do where it is not."""
+    if kept in (Keeping.DISTANCE, Keeping.BARRIER):
+        return f"{KEPT}: {kept}."
+    return f"{KEPT}: {kept}. Keep {Keeping.DISTANCE}, or set up a {Keeping.BARRIER}."
+
+
+def sign_line(sign: WatchSign, at: datetime) -> str:
+    return f"{SIGNS[sign]} was noticed at {moment(at)}: {VoidCause.SIGN_SEEN.do_now}"
 
 
 def trend_line(trend: PlaceTrend) -> str:
     last = trend.readings[-1]
     line = f"{trend.place}: {last.value_c:g} °C at {last.at:%H:%M} UTC"
     if trend.rise_c is not None:
-        line += f", {trend.rise_c:+.1f} °C since the first reading"
-    if trend.per_hour_c is not None:
-        line += f", {trend.per_hour_c:+.1f} °C per hour"
+        line += f", {trend.rise_c:+z.1f} °C since the first reading"
+    else:
+        line += ", the first reading there, so no rise can be seen yet"
+    if trend.per_hour_c is not None and trend.lately_per_hour_c is not None:
+        line += (
+            f", {trend.per_hour_c:+z.1f} °C per hour; {trend.lately_per_hour_c:+z.1f} °C per hour "
+            "between the last two"
+        )
     if trend.is_rising:
         line += f". RISE of {trend.highest_rise_c:.1f} °C: away from the car and watch"
     return f"{line}."

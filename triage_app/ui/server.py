@@ -14,17 +14,25 @@ from starlette.routing import Route
 from streamlit import App, config
 
 from rules import RulebookError
-from triage_app.bootstrap import new_sign_in_code, open_services, report_writer
+from triage_app.bootstrap import open_services, report_writer
 from triage_app.domain.errors import TriageError
 from triage_app.services import Services
+from triage_app.services.people import new_code
 from triage_app.settings import Settings
 from triage_app.ui import text
+from triage_app.ui.routes.account import AccountRoutes
 from triage_app.ui.routes.guard import SecurityHeaders, SignedInOnly
 from triage_app.ui.routes.icon import icon_route
+from triage_app.ui.routes.lists import ListRoutes
+from triage_app.ui.routes.lock import LockRoutes
+from triage_app.ui.routes.outside import OutsideRoutes
 from triage_app.ui.routes.pictures import PictureRoutes
+from triage_app.ui.routes.plain_pages import PlainPages
 from triage_app.ui.routes.reports import ReportRoutes
+from triage_app.ui.routes.revisions import RevisionRoutes
 from triage_app.ui.routes.rule_book import RuleBookRoutes
 from triage_app.ui.routes.scale_cards import ScaleCardRoutes
+from triage_app.ui.routes.set_up import SetUpRoutes
 from triage_app.ui.routes.sign_in import SignInRoutes
 from triage_app.ui.theme import THEME
 from triage_app.ui.wiring import Wiring, install
@@ -38,13 +46,15 @@ def main() -> int:
     logging.getLogger("triage_app").setLevel(logging.INFO)
     try:
         settings = Settings.from_environment()
-        code = settings.sign_in_code or new_sign_in_code()
+        code = settings.sign_in_code or new_code()
         services = open_services(replace(settings, sign_in_code=code))
+        opens_something = settings.demo or services.sign_in.needs_set_up()
     except (TriageError, RulebookError) as error:
         sys.stderr.write(f"{error}\n")
         return 1
     install(Wiring(services=services, render_report=report_writer(settings, services.rulebook)))
-    shown_code = None if settings.sign_in_code else code
+    is_own_secret = bool(settings.sign_in_code) and not settings.demo
+    shown_code = code if opens_something and not is_own_secret else None
     app = make_app(services, settings, on_start=lambda: _say_where(settings, shown_code))
     app.run(config=server_config(settings))
     return 0
@@ -68,24 +78,36 @@ def make_app(
         lifespan=started,
         on_script_error=_say_that_it_broke,
         routes=our_routes(services, settings),
-        middleware=our_middleware(services),
+        middleware=our_middleware(services, has_provider=settings.oidc),
     )
 
 
 def our_routes(services: Services, settings: Settings) -> list[Route]:
+    pages = PlainPages(
+        secure_cookie=settings.secure_cookie, is_demo=settings.demo, has_provider=settings.oidc
+    )
     return [
-        *SignInRoutes(services, secure_cookie=settings.secure_cookie).routes(),
+        *(OutsideRoutes(services, pages).routes() if settings.oidc else ()),
+        *SignInRoutes(services, pages).routes(),
+        *SetUpRoutes(services, pages).routes(),
+        *LockRoutes(services).routes(),
+        *AccountRoutes(services, pages).routes(),
         *PictureRoutes(services).routes(),
+        *RevisionRoutes(services).routes(),
         *ReportRoutes(services).routes(),
+        *ListRoutes(services).routes(),
         *RuleBookRoutes(services, settings).routes(),
         *ScaleCardRoutes(services).routes(),
         icon_route(),
     ]
 
 
-def our_middleware(services: Services) -> list[Middleware]:
+def our_middleware(services: Services, *, has_provider: bool = False) -> list[Middleware]:
     """Return what every request goes through, Streamlit's own addresses included."""
-    return [Middleware(SecurityHeaders), Middleware(SignedInOnly, services=services)]
+    return [
+        Middleware(SecurityHeaders),
+        Middleware(SignedInOnly, services=services, has_provider=has_provider),
+    ]
 
 
 def server_config(settings: Settings) -> Mapping[str, object]:

@@ -14,8 +14,9 @@ import streamlit as st
 from triage_app.domain.case import Tags
 from triage_app.domain.commands import AnyCommand
 from triage_app.domain.errors import InvalidInputError
-from triage_app.domain.ids import CaseId, FindingId, MarkId, PhotoId, checked_id
+from triage_app.domain.ids import AccountId, CaseId, FindingId, MarkId, PhotoId, checked_id
 from triage_app.services.intake import PhotoOutcome
+from triage_app.ui.panels import Panel
 
 UNDO_KEPT = 100
 _T = TypeVar("_T")
@@ -68,7 +69,7 @@ class _Memory:
     notices: list[Notice] = field(default_factory=list)
     cases_shown: int = 0
     first_shown: dict[str, Any] = field(default_factory=dict)
-    panel: "tuple[Panel, FindingId | None] | None" = None
+    panel: tuple[Panel, FindingId | None] | None = None
     panel_round: int = 0
 
 
@@ -77,6 +78,18 @@ def _memory() -> _Memory:
         st.session_state["memory"] = _Memory()
     memory: _Memory = st.session_state["memory"]
     return memory
+
+
+def belong_to(account_id: AccountId) -> None:
+    """Let this tab be this person's from now on; what another one left in it is let go."""
+    if not belongs_to(account_id):
+        st.session_state.clear()
+    st.session_state["person"] = account_id
+
+
+def belongs_to(account_id: AccountId) -> bool:
+    """Tell whether what is entered in this tab is this person's, or nobody's yet."""
+    return bool(st.session_state.get("person", account_id) == account_id)
 
 
 def case_id() -> CaseId | None:
@@ -208,9 +221,9 @@ def draft_round() -> int:
     return _memory().draft_round
 
 
-def seed(key: str, value: object) -> None:
-    """Give a field its first value; what a person has entered since is left alone."""
-    if key not in st.session_state:
+def seed(key: str, value: object, *, anew: bool = False) -> None:
+    """Give a field its first value, or any with ``anew``; else what was entered since stays."""
+    if anew or key not in st.session_state:
         st.session_state[key] = value
 
 
@@ -276,13 +289,6 @@ def take_notices() -> list[Notice]:
     memory = _memory()
     taken, memory.notices = memory.notices, []
     return taken
-
-
-class Panel(StrEnum):
-    """What can be unfolded under a finding, or under the case."""
-
-    EVIDENCE = "evidence"
-    WHAT_IF = "what if"
 
 
 def open_panel() -> tuple[Panel, FindingId | None] | None:

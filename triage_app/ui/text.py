@@ -15,10 +15,6 @@ ABOUT = (
 )
 
 
-def signed_in_as(name: str) -> str:
-    return f"Signed in as {name}."
-
-
 def serving_at(address: str) -> str:
     return f"{PROGRAM} is running. Open {address}  (stop it with Ctrl+C)"
 
@@ -27,11 +23,6 @@ def serving_at(address: str) -> str:
 
 SIGN_IN = "Sign in"
 SIGN_OUT = "Sign out"
-GO_ON = "Go on to the cases"
-YOUR_NAME = "Your name"
-YOUR_NAME_HINT = "As it should stand in the record and in the report."
-SHOP_CODE = "Sign-in code of the shop"
-SHOP_CODE_HINT = "Printed where the program was started."
 NOT_SIGNED_IN = "You are not signed in."
 SIGN_IN_AGAIN = "Nobody is signed in here. Sign in to go on; nothing that was stored is lost."
 NOTHING_HERE = "There is nothing at this address."
@@ -138,18 +129,11 @@ INTAKE_NEXT_MARK = "mark the damage on the photos."
 CAR = "The car"
 INCIDENT = "The incident"
 WRITTEN_DOWN = "Written down for the report"
-SIGNS_TITLE = "Signs on arrival: look, listen and smell from a distance first"
 CHANGED_MEANWHILE = (
     "Somebody else changed this after it was shown here. What you save changes only what you "
     "entered yourself."
 )
 SHOW_STORED = "Show what is stored now"
-SAVE_SIGNS = "Save the signs"
-SIGNS_SAVED = "The signs are saved."
-SIGNS_FIRST = (
-    "Each of these can mean that the battery is failing. Take its temperature twice, from a "
-    "distance. What is not known counts as worse."
-)
 SIGNS = {
     "smoke": "Smoke",
     "fire": "Fire or flames",
@@ -159,6 +143,9 @@ SIGNS = {
     "rising_temperature": "Temperature rises",
     "swelling": "Battery bulges or sags",
     "water": "Was in water",
+    "battery_leak": "Battery leaks",
+    "broken_battery_mounts": "Battery mounts broken",
+    "crushed_lifting_points": "Lifting points crushed",
 }
 VEHICLE_DESCRIPTION = "Vehicle"
 PLATE = "Plate"
@@ -182,6 +169,7 @@ INSURER_REFERENCE = "Insurer's reference"
 PRE_LOSS_VALUE = "Value before the loss"
 PRE_LOSS_HINT = "Digits only, for example 23800 or 23800.50. Leave empty when not known."
 CURRENCY = "Currency"
+CAR_WHY = "Why another voltage or drive is right, where a finding at high voltage gets milder by it"
 SAVE_CAR = "Save the car"
 SAVE_INCIDENT = "Save the incident"
 CAR_SAVED = "The car is saved."

@@ -13,9 +13,12 @@ from triage_app.domain.errors import NotAllowedError, StorageError
 from triage_app.domain.signed import Operator
 from triage_app.services import Services
 from triage_app.services.reporting import Render
+from triage_app.services.sign_in import Seat
+from triage_app.ui import state
 
 SESSION_COOKIE = "underbody_session"
 FORM_COOKIE = "underbody_form"
+PEOPLE_COOKIE = "underbody_people"
 
 
 def token_from_cookie() -> str | None:
@@ -65,6 +68,11 @@ def rulebook() -> Rulebook:
     return wiring().services.rulebook
 
 
+def seat() -> Seat | None:
+    """Return whose session this page belongs to, locked or not; asked anew at each run."""
+    return wiring().services.sign_in.seat(wiring().token())
+
+
 def who() -> Operator | None:
     """Return who is signed in on this page now, or None. Asked anew at each run and callback."""
     return wiring().services.sign_in.who(wiring().token())
@@ -75,4 +83,10 @@ def operator() -> Operator:
     found = who()
     if found is None:
         raise NotAllowedError("You are not signed in any more. Sign in again; nothing is lost.")
+    seated = seat()
+    if seated is None or not state.belongs_to(seated.account.id):
+        # A callback runs before the page does, with what the person before had entered.
+        raise NotAllowedError(
+            "Somebody else has signed in on this screen meanwhile. Look again before you save."
+        )
     return found

@@ -9,6 +9,7 @@ from triage_app.ui.widgets.photo_canvas import (
     Draw,
     Gesture,
     SameDamage,
+    Seen,
     Select,
     photo_canvas,
 )
@@ -46,6 +47,7 @@ selected = photo_canvas(
         height_px=HEIGHT_PX,
         preview_url="/pictures/preview.jpg",
         full_url="/pictures/full.jpg",
+        edges_url="/pictures/edges.png",
         title="Photo 1 of the test case",
     ),
     marks=tuple(STORE.canvas_marks()),
@@ -54,6 +56,7 @@ selected = photo_canvas(
     same_damage=same_damage,
     can_undo=bool(hand.undo),
     can_redo=bool(hand.redo),
+    seen=Seen(revision=len(STORE.log), url="/test/revision"),
 )
 st.write(f"chosen: {selected or 'nothing'}")
 st.button("Run again")

@@ -156,7 +156,7 @@ class Finger:
     canvas: Canvas
     session: CDPSession
 
-    def _send(self, kind: str, places: Iterable[Xy]) -> None:
+    def send(self, kind: str, places: Iterable[Xy]) -> None:
         points = [
             {"x": x, "y": y, "id": i, "force": 1}
             for i, (x, y) in enumerate(self.canvas.screen(place) for place in places)
@@ -165,14 +165,14 @@ class Finger:
 
     def tap(self, *places: Xy) -> None:
         for place in places:
-            self._send("touchStart", [place])
-            self._send("touchEnd", [])
+            self.send("touchStart", [place])
+            self.send("touchEnd", [])
 
     def drag(self, start: Xy, *way: Xy) -> None:
-        self._send("touchStart", [start])
+        self.send("touchStart", [start])
         for place in way:
-            self._send("touchMove", [place])
-        self._send("touchEnd", [])
+            self.send("touchMove", [place])
+        self.send("touchEnd", [])
 
     def pinch(self, start: tuple[Xy, Xy], end: tuple[Xy, Xy]) -> None:
         """Move two fingers; places are screen pixels here, since the photo moves under them."""

@@ -7,13 +7,21 @@ from datetime import UTC, datetime
 
 from rules import Risk
 from triage_app.domain.case import Case, Photo, PhotoQuality, Tags
-from triage_app.domain.commands import AddMark, AnyCommand, RemoveMark, ReshapeMark
+from triage_app.domain.commands import (
+    AddMark,
+    AnyCommand,
+    RemoveMark,
+    ReshapeMark,
+    finding_and_mark,
+)
 from triage_app.domain.errors import StorageError
 from triage_app.domain.ids import CaseId, FindingId, PhotoId, Sha256
 from triage_app.domain.signed import Operator, Signed
 from triage_app.domain.undo import inverse
+from triage_app.imaging.outline_sums import combined
 from triage_app.ui.widgets.photo_canvas import (
     CanvasMark,
+    Combine,
     Delete,
     Draw,
     Gesture,
@@ -111,6 +119,14 @@ def command_for(gesture: Gesture) -> AnyCommand | None:
             return ReshapeMark(
                 mark_id=gesture.mark_id,
                 outline=gesture.outline,
+                expected_revision=gesture.base_revision,
+            )
+        case Combine():
+            _, mark = finding_and_mark(STORE.case, gesture.mark_id)
+            size = {"width_px": WIDTH_PX, "height_px": HEIGHT_PX}
+            return ReshapeMark(
+                mark_id=gesture.mark_id,
+                outline=combined(mark.outline, gesture.outline, gesture.how, **size)[0],
                 expected_revision=gesture.base_revision,
             )
         case Delete():

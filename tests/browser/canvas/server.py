@@ -1,6 +1,7 @@
 """Serves the page of the canvas tests: ``python -m tests.browser.canvas.server PORT``."""
 
 import io
+import math
 import sys
 from functools import cache
 from pathlib import Path
@@ -11,9 +12,12 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 from streamlit import App
 
-from tests.browser.canvas.marks_on_file import HEIGHT_PX, STORE, WIDTH_PX, MarksOnFile
-from triage_app.domain.commands import RemoveMark, ReshapeMark
-from triage_app.domain.geometry import rectangle
+from tests.browser.canvas.marks_on_file import HEIGHT_PX, PHOTO, STORE, WIDTH_PX, MarksOnFile
+from triage_app.domain.case import Tags
+from triage_app.domain.commands import AddMark, RemoveMark, ReshapeMark
+from triage_app.domain.geometry import polygon, rectangle
+from triage_app.domain.ids import FindingId, MarkId
+from triage_app.imaging.edges import edges_png
 
 COOKIE = "canvas_test"
 
@@ -37,6 +41,8 @@ def picture(width_px: int) -> bytes:
 def show_picture(request: Request) -> Response:
     if request.cookies.get("signed_in") != COOKIE:
         return Response("Sign in first.", status_code=403)
+    if request.path_params["name"] == "edges.png":
+        return Response(edges_png(picture(WIDTH_PX)), media_type="image/png")
     width_px = {"preview.jpg": 2048, "full.jpg": WIDTH_PX}[request.path_params["name"]]
     return Response(picture(width_px), media_type="image/jpeg")
 
@@ -45,9 +51,34 @@ def show_store(_: Request) -> Response:
     return JSONResponse(STORE.as_json())
 
 
+def show_revision(_: Request) -> Response:
+    return JSONResponse({"revision": len(STORE.log)})
+
+
 def start_anew(_: Request) -> Response:
     fresh = MarksOnFile()
     STORE.case, STORE.log, STORE.is_full, STORE.runs = fresh.case, [], False, 0
+    return JSONResponse({})
+
+
+def draw_many(request: Request) -> Response:
+    """Put many polygons of 24 corners on the photo, as after a long day."""
+    count = int(request.path_params["count"])
+    for number in range(count):
+        middle = (0.06 + 0.098 * (number % 10), 0.06 + 0.098 * (number // 10 % 10))
+        ring = [
+            (middle[0] + 0.035 * math.cos(turn), middle[1] + 0.035 * math.sin(turn))
+            for turn in (math.tau * step / 24 for step in range(24))
+        ]
+        STORE.apply(
+            AddMark(
+                finding_id=FindingId(f"many-{number}"),
+                mark_id=MarkId(f"many-mark-{number}"),
+                photo_id=PHOTO,
+                outline=polygon(ring),
+                tags=Tags(note="Skid plate, scrape"),
+            )
+        )
     return JSONResponse({})
 
 
@@ -77,7 +108,9 @@ def main() -> None:
             Route("/pictures/{name}", show_picture),
             Route("/test/store", show_store),
             Route("/test/anew", start_anew),
+            Route("/test/revision", show_revision),
             Route("/test/disk/{how}", fill_disk),
+            Route("/test/many/{count}", draw_many),
             Route("/test/somebody/{what}/{mark_id}", somebody_else),
         ],
     )

@@ -176,5 +176,7 @@ def test_two_tabs_see_each_others_marks_and_lose_none(open_canvas: OpenCanvas) -
     other.drag((2000, 1000), (3000, 1600))
     other.wait_for_marks(2)
     assert other.shown() == 2
-    one.page.get_by_role("button", name="Run again").click()
+    # The other tab lies in front; this one looks again as soon as somebody is at it.
+    one.page.bring_to_front()
+    one.page.mouse.move(300, 300)
     one.wait_for(lambda: one.shown() == 2, "the other's mark")

@@ -7,11 +7,12 @@ import pytest
 from playwright.sync_api import Page, sync_playwright
 
 from tests.browser.chromium import FLAGS
-from tests.ui.running import CODE, PATIENCE_S, Running, started
+from tests.people import PASSWORD
+from tests.ui.running import PATIENCE_S, Running, settings_of, started, with_person
 from triage_app.bootstrap import open_services
+from triage_app.domain.permissions import Role
 from triage_app.domain.signed import Operator
 from triage_app.services.demo import load_demo
-from triage_app.settings import Settings
 
 SETTLED = "[data-testid=stApp][data-test-script-state=notRunning]"
 
@@ -19,12 +20,8 @@ SETTLED = "[data-testid=stApp][data-test-script-state=notRunning]"
 @pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     folder = tmp_path_factory.mktemp("screens")
-    settings = Settings(
-        cases_url=f"sqlite:///{(folder / 'cases.db').as_posix()}",
-        files_url=f"file://{(folder / 'files').as_posix()}",
-    )
-    services = open_services(settings)
-    load_demo(services, by=Operator(name="Dana Demo"))
+    services = open_services(settings_of(folder))
+    load_demo(services, by=Operator(name="Dana Demo", roles=frozenset(Role)))
     services.close()
     process = started(folder)
     try:
@@ -47,14 +44,11 @@ class Screen:
         page.on("request", lambda request: self._watch(request.url))
 
     def sign_in(self, name: str = "Erin Estimator") -> None:
-        code = CODE.search(self.server.line)
-        assert code
-        # From the sign-in page itself only the fragment would change, and nothing be loaded.
-        self.page.goto("about:blank")
-        self.page.goto(f"{self.server.address}/sign-in#code={code.group()}")
-        assert self.page.input_value("#code") == code.group()
-        assert self.page.url == f"{self.server.address}/sign-in"
+        """Sign this person in, in every role; their account is made where there is none."""
+        with_person(self.server.folder, name)
+        self.page.goto(f"{self.server.address}/sign-in?switch=1")
         self.page.fill("#name", name)
+        self.page.fill("#password", PASSWORD)
         self.page.click("button[type=submit]")
         self.settle()
 

@@ -5,7 +5,7 @@ from playwright.sync_api import expect
 
 from tests.browser.screens.conftest import Screen
 from tests.browser.screens.test_screens import MEASURE, SIZES
-from triage_app.ui import evidence_text, what_if_text
+from triage_app.ui import evidence_text, mark_text, review_text, what_if_text
 
 pytestmark = pytest.mark.browser
 SHORTFALLS = ("cutOff", "smallTargets", "smallType")
@@ -40,6 +40,8 @@ def test_what_if_record_and_acceptance_by_a_second_person(screen: Screen) -> Non
     page.get_by_role("button", name="Tests and records").first.click()
     screen.settle()
     panel = page.locator(".st-key-ub-evidence")
+    # The demo's own record of isolation stands there already, so the form is folded away.
+    panel.get_by_text(evidence_text.ADD).click()
     panel.get_by_text("The part was replaced").click()
     screen.settle()
     panel.get_by_label(evidence_text.NOTE).fill("New cable fitted.")
@@ -53,10 +55,43 @@ def test_what_if_record_and_acceptance_by_a_second_person(screen: Screen) -> Non
     screen.go("Triage")
     page.get_by_role("button", name="Tests and records").first.click()
     screen.settle()
-    page.get_by_role("button", name=evidence_text.ACCEPT).click()
+    ours = page.locator("[class*=st-key-ub-record-]").filter(has_text="New cable fitted.")
+    ours.get_by_role("button", name=evidence_text.ACCEPT).click()
     screen.settle()
     expect(panel.get_by_text("accepted by Sam Senior")).to_be_visible()
     expect(panel.get_by_text(evidence_text.REMAINS_NO_RELEASE)).to_be_visible()
+    assert screen.complaints == []
+
+
+def test_a_second_person_signs_and_an_edit_takes_the_signature_away_in_plain_view(
+    screen: Screen,
+) -> None:
+    page = screen.page
+    screen.sign_out()
+    screen.sign_in("Sam Senior")
+    screen.go("Review")
+    nothing_falls_short(screen)
+    page.set_viewport_size({"width": 1024, "height": 768})
+    page.get_by_role("button", name=review_text.CONFIRM, exact=True).first.click()
+    screen.settle()
+    page.get_by_text("1 · HV cable · Severed · high").click()
+    expect(page.get_by_text("confirmed by Sam Senior")).to_be_visible()
+    nothing_falls_short(screen)
+
+    screen.sign_out()
+    screen.sign_in("Erin Estimator")
+    screen.go("Mark damage")
+    page.get_by_role("button", name="1 · HV cable · Severed").click()
+    screen.settle()
+    note = page.get_by_label(mark_text.NOTE, exact=True)
+    note.fill("Strands on the left.")
+    note.blur()
+    screen.settle()
+    page.get_by_role("button", name=mark_text.SAVE_FINDING).click()
+    screen.settle()
+    screen.go("Review")
+    expect(page.get_by_text(review_text.CHANGED)).to_be_visible()
+    expect(page.get_by_text("the note changed from")).to_be_visible()
     assert screen.complaints == []
 
 

@@ -8,12 +8,15 @@ from rules import (
     ComponentId,
     DamageId,
     EvidenceKind,
+    HvFlag,
     OpenTestId,
     Powertrain,
+    Risk,
     Side,
     TestOutcome,
     ZoneId,
 )
+from tests.unit.casefile.gate_strategies import admission_entries, inspection_entries
 from tests.unit.casefile.safing_strategies import safing_entries
 from triage_app.domain.case import (
     Case,
@@ -24,6 +27,7 @@ from triage_app.domain.case import (
     Photo,
     PhotoPair,
     PhotoQuality,
+    Release,
     Tags,
     Withdrawal,
 )
@@ -40,9 +44,11 @@ from triage_app.domain.evidence import (
     Verdict,
 )
 from triage_app.domain.geometry import Ellipse, Point, Rings, RingShape, polygon, rectangle
-from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId, Sha256
+from triage_app.domain.ids import CaseId, EvidenceId, FindingId, MarkId, PhotoId, ReviewId, Sha256
+from triage_app.domain.impact_line import ImpactLine
 from triage_app.domain.plan_view import PlanPin
 from triage_app.domain.proposals import Opinion, OrangeOpinion
+from triage_app.domain.review.entries import GivenReview, Review, ReviewVerdict
 from triage_app.domain.signed import Signed
 from triage_app.domain.vehicle import Answer, Incident, Vehicle
 
@@ -130,6 +136,9 @@ incidents = st.builds(
     popping=answers,
     rising_temperature=answers,
     swelling=answers,
+    battery_leak=answers,
+    broken_battery_mounts=answers,
+    crushed_lifting_points=answers,
 )
 photo_qualities = st.builds(
     PhotoQuality,
@@ -142,6 +151,14 @@ photo_qualities = st.builds(
 
 
 plan_pins = st.builds(PlanPin, x_frac=fractions, y_frac=fractions, signed=signatures)
+impact_lines = st.builds(
+    ImpactLine,
+    start_x_frac=fractions,
+    start_y_frac=st.floats(0.0, 0.4),
+    end_x_frac=fractions,
+    end_y_frac=st.floats(0.6, 1.0),
+    signed=signatures,
+)
 clocks = st.builds(
     CameraClock,
     camera=st.just("") | names,
@@ -176,6 +193,7 @@ def photos(draw: st.DrawFn, number: int) -> Photo:
         ),
         camera=draw(st.just("") | names),
         plan_pin=draw(st.none() | plan_pins),
+        nothing_found=draw(st.none() | signatures),
         added=draw(signatures),
     )
 
@@ -231,6 +249,25 @@ def entries() -> st.SearchStrategy[EvidenceEntry]:
     return tests | words | parts
 
 
+releases = st.builds(Release, journal_head=hashes, journal_count=st.integers(1, 10_000))
+
+
+@st.composite
+def reviews(draw: st.DrawFn, number: int, found: tuple[Finding, ...]) -> Review:
+    """Return a verdict about one of the findings."""
+    review_id = ReviewId(f"V{number}")
+    given = GivenReview(
+        id=review_id,
+        finding_id=draw(st.sampled_from(found)).id,
+        verdict=draw(st.sampled_from(ReviewVerdict)),
+        hv_flag=draw(st.sampled_from(HvFlag)),
+        risk=draw(st.sampled_from(Risk)),
+        reason=draw(names),
+        content=draw(notes),
+    )
+    return Review(id=review_id, given=given, signed=draw(signatures))
+
+
 @st.composite
 def evidence(draw: st.DrawFn, number: int, found: tuple[Finding, ...]) -> EvidenceRecord:
     """Return a record about one finding, or about the whole car where there is none."""
@@ -280,10 +317,19 @@ def cases(draw: st.DrawFn) -> Case:
                 rulebook_sha256=draw(hashes),
                 file_name=draw(names),
                 issued=draw(signatures),
+                release=draw(st.none() | releases),
             )
             for number in range(draw(st.integers(0, 2)))
         ),
+        reviews=tuple(
+            draw(reviews(number, found))
+            for number in range(1, draw(st.integers(0, 2)) + 1)
+            if found
+        ),
         safing=draw(safing_entries(photo_count)),
+        admission=draw(admission_entries()),
+        impact_line=draw(st.none() | impact_lines),
+        inspection=draw(inspection_entries(photo_count)),
         clocks=draw(st.lists(clocks, max_size=2, unique_by=lambda clock: clock.camera).map(tuple)),
         photo_pairs=tuple(
             PhotoPair(

@@ -1,11 +1,15 @@
 """A command as JSON: each kind comes back as it went."""
 
 import json
-from datetime import UTC, datetime
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from decimal import Decimal
 from typing import get_args
 
 import pytest
 
+from rules import ComponentId, HvFlag, Risk, ZoneId
+from rules.work import Labour
 from tests.builders import (
     AN_INSTRUMENT,
     NOON,
@@ -18,7 +22,9 @@ from tests.builders import (
 )
 from tests.safing_records import SMALL_LAYOUT, a_reading, a_step, a_temperature
 from triage_app.casefile.commands import command_from_json, command_to_json
-from triage_app.domain.case import IssuedReport, Measures
+from triage_app.domain.admission.commands import AnswerSign, DecideAdmission
+from triage_app.domain.admission.entries import HoldCause, HoldDecided, SignAnswered, Verdict
+from triage_app.domain.case import IssuedReport, Measures, Release
 from triage_app.domain.commands import (
     AddFinding,
     AddMark,
@@ -27,7 +33,6 @@ from triage_app.domain.commands import (
     DescribeIncident,
     DescribeVehicle,
     MoveMark,
-    RecordReport,
     RemoveMark,
     ReshapeMark,
     RestoreFinding,
@@ -37,17 +42,43 @@ from triage_app.domain.commands import (
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.evidence_commands import AcceptEvidence, DeclineEvidence, WithdrawEvidence
 from triage_app.domain.geometry import Ellipse, Point, rectangle
-from triage_app.domain.ids import EvidenceId, FindingId, MarkId, PhotoId, SafingId, Sha256
+from triage_app.domain.ids import (
+    AdmissionId,
+    EvidenceId,
+    FindingId,
+    InspectionId,
+    MarkId,
+    PhotoId,
+    ReviewId,
+    SafingId,
+    Sha256,
+)
+from triage_app.domain.inspection.commands import InspectItems, PointAtPhotos
+from triage_app.domain.inspection.entries import (
+    ExpectedPhoto,
+    Item,
+    ItemsInspected,
+    ItemState,
+    PhotosPointedAt,
+)
 from triage_app.domain.isolation import IsolationMeasurement, TwoVoltages
 from triage_app.domain.measuring import KnownRectangle
 from triage_app.domain.photo_commands import (
     CompareClock,
+    DrawImpactLine,
     JudgeOrangeArea,
     PairPhotos,
     PartPhotos,
     PinPhoto,
+    SayNothingFound,
 )
+from triage_app.domain.plan.commands import GiveFigures, ImportPrices, TypePrice
+from triage_app.domain.plan.decision import TotalLossChoice
+from triage_app.domain.plan.given import LabourRate, PlanFigures, PriceRow
 from triage_app.domain.proposals import Opinion
+from triage_app.domain.report_commands import RecordRelease, RecordReport
+from triage_app.domain.review.commands import CorrectFinding, SignReviews
+from triage_app.domain.review.entries import GivenReview, ReviewVerdict
 from triage_app.domain.safing.commands import (
     ChooseLayout,
     RecordHappening,
@@ -75,6 +106,22 @@ A_RECTANGLE = KnownRectangle(
     first_mm=85.6,
     second_mm=53.98,
 )
+A_DRAFT = IssuedReport(
+    sha256=Sha256("ab" * 32),
+    case_revision=4,
+    rulebook_sha256="cd" * 32,
+    file_name="report.docx",
+    issued=SIGNED,
+)
+A_REVIEW = GivenReview(
+    id=ReviewId("V1"),
+    finding_id=F1,
+    verdict=ReviewVerdict.LOWERED,
+    hv_flag=HvFlag.WITHIN_REACH,
+    risk=Risk.LOW,
+    reason="Cover off, cable whole.",
+    content='{"format":1}',
+)
 ONE_OF_EACH: list[AnyCommand] = [
     DescribeVehicle(vehicle=Vehicle(plate="AB 12", system_voltage_v=400.0)),
     DescribeIncident(incident=Incident(smoke=Answer.NO, what_happened="A kerb.")),
@@ -101,14 +148,18 @@ ONE_OF_EACH: list[AnyCommand] = [
     PinPhoto(photo_id=P1, x_frac=0.5, y_frac=0.2),
     PairPhotos(before_id=P1, after_id=PhotoId("P2")),
     PartPhotos(before_id=P1, after_id=PhotoId("P2")),
-    RecordReport(
-        report=IssuedReport(
-            sha256=Sha256("ab" * 32),
-            case_revision=4,
-            rulebook_sha256="cd" * 32,
-            file_name="report.docx",
-            issued=SIGNED,
-        )
+    SayNothingFound(photo_id=P1, is_so=True),
+    DrawImpactLine(start=(0.4, 0.0), end=(0.5, 1.0)),
+    RecordReport(report=A_DRAFT),
+    RecordRelease(
+        report=replace(A_DRAFT, release=Release(journal_head="ef" * 32, journal_count=4))
+    ),
+    SignReviews(given=(A_REVIEW,)),
+    CorrectFinding(
+        finding_id=F1,
+        tags=some_tags("skid_plate", "dent"),
+        expected_revision=2,
+        given=replace(A_REVIEW, verdict=ReviewVerdict.CORRECTED),
     ),
     record_of(a_test(value=2.5, instrument=AN_INSTRUMENT), a_finding(), replaces="E0"),
     AcceptEvidence(record_id=E1),
@@ -128,6 +179,45 @@ ONE_OF_EACH: list[AnyCommand] = [
             instrument="meter",
             procedure="Invented manual 7-2",
         ),
+    ),
+    AnswerSign(
+        entry_id=AdmissionId("A1"),
+        what=SignAnswered(sign="odour", answer=Answer.YES, note="Sweet."),
+    ),
+    DecideAdmission(
+        entry_id=AdmissionId("A2"),
+        what=HoldDecided(
+            verdict=Verdict.ADMITTED,
+            reason="Coolant, by test strip.",
+            seen=(HoldCause(sign="odour", answer=Answer.YES, answered_in="A1"),),
+        ),
+    ),
+    InspectItems(
+        entry_id=InspectionId("I1"),
+        what=ItemsInspected(
+            items=(Item(zone=ZoneId("front_end"), component=ComponentId("radiator")),),
+            state=ItemState.NOT_ACCESSIBLE,
+            reason="Shield on.",
+            covers_off=False,
+        ),
+    ),
+    PointAtPhotos(
+        entry_id=InspectionId("I2"),
+        what=PhotosPointedAt(expected=ExpectedPhoto.VIN_PLATE, photo_ids=(P1,)),
+    ),
+    ImportPrices(
+        file_name="list.csv",
+        sha256=Sha256("ab" * 32),
+        rows=(PriceRow(operation="make_safe", hours=Decimal("1.2"), quoted_on=date(2031, 3, 14)),),
+    ),
+    TypePrice(row=PriceRow(operation="replace:hv_cable", part=Decimal("386.00"))),
+    GiveFigures(
+        figures=PlanFigures(
+            rates=(LabourRate(labour=Labour.HV_QUALIFIED, amount=Decimal("126.00")),),
+            tax_percent=Decimal(19),
+            total_loss=TotalLossChoice(rule_id="TL-AL", equality_counts=True, counts_tax=False),
+        ),
+        base=PlanFigures(),
     ),
 ]
 

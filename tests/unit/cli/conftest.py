@@ -19,7 +19,7 @@ PhotoFile = Callable[..., Path]
 
 @pytest.fixture(autouse=True)
 def _no_settings_from_outside(monkeypatch: pytest.MonkeyPatch) -> None:
-    for name in ("CASES", "FILES", "OPERATOR", "PORT", "ADDRESS", "SIGN_IN_CODE"):
+    for name in ("CASES", "FILES", "OPERATOR", "PORT", "ADDRESS", "SIGN_IN_CODE", "ROLES"):
         monkeypatch.delenv(f"UNDERBODY_{name}", raising=False)
 
 

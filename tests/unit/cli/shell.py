@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from triage_app.cli import main
+from triage_app.domain.permissions import Role
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +31,13 @@ class Said:
         for word in words:
             assert word in self.err
 
+    def broken_journal(self, *words: str) -> None:
+        """Check that it ended as for a journal that is not the one written, in one sentence."""
+        assert self.status == 3, self
+        self._one_sentence()
+        for word in words:
+            assert word in self.err
+
     def wrong_usage(self, *words: str) -> None:
         assert self.status == 2, self
         for word in words:
@@ -43,7 +51,7 @@ class Said:
 
 
 class Shell:
-    """Runs ``underbody`` with the data of one folder; ``by`` is the operator."""
+    """Runs ``underbody`` with the data of one folder; ``by`` is the operator, in every role."""
 
     def __init__(
         self, folder: Path, capsys: pytest.CaptureFixture[str], *, by: str | None = "Ada Nowak"
@@ -64,7 +72,7 @@ class Shell:
         options: Sequence[str] = ["--cases", self.cases_url, "--files", self.files_url]
         by = [] if self._by is None else ["--by", self._by]
         self._capsys.readouterr()
-        status = main([*options, *by, *map(str, argv)])
+        status = main([*options, *by, "--role", ",".join(Role), *map(str, argv)])
         told = self._capsys.readouterr()
         return Said(status=status, out=told.out, err=told.err)
 

@@ -111,7 +111,8 @@ def test_show_gives_the_photos_with_what_their_quality_asks_for(shop: Shell) -> 
 def test_show_says_what_stops_work_before_anything_else(shop: Shell) -> None:
     """Nobody has said anything about smoke: not known counts as worse."""
     lines = shop.must("show", "R-1").out.splitlines()
-    assert lines[0].startswith("STOP: ")
+    assert lines[0].startswith("HELD OUTSIDE, UNLIFTED.")
+    assert lines[1].startswith("STOP: ")
     assert any("smoke" in line for line in lines if line.startswith("STOP: "))
 
 

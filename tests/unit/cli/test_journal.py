@@ -37,23 +37,23 @@ def test_a_whole_journal_verifies_with_its_head_and_count(shop: Shell, head: str
 def test_a_head_stays_in_the_chain_when_work_goes_on(shop: Shell, head: str) -> None:
     shop.must("mark", "R-1", "1", "--box", "0.1,0.1,0.4,0.4")
     shop.must("journal", "R-1", "--verify", "--head", head.upper(), "--count", "3")
-    shop.run("journal", "R-1", "--verify", "--head", head, "--count", "4").refused("cut off")
+    shop.run("journal", "R-1", "--verify", "--head", head, "--count", "4").broken_journal("cut off")
 
 
 def test_a_changed_entry_is_named(shop: Shell) -> None:
     change_database(shop, "UPDATE journal SET kind = 'nothing' WHERE sequence = 2")
-    shop.run("journal", "R-1", "--verify").refused("broken at entry 2")
+    shop.run("journal", "R-1", "--verify").broken_journal("broken at entry 2")
 
 
 def test_a_removed_entry_is_named(shop: Shell) -> None:
     change_database(shop, "DELETE FROM journal WHERE sequence = 2")
-    shop.run("journal", "R-1", "--verify").refused("broken at entry 2")
+    shop.run("journal", "R-1", "--verify").broken_journal("broken at entry 2")
 
 
 def test_a_cut_tail_shows_against_the_case_and_against_the_head(shop: Shell, head: str) -> None:
     change_database(shop, "DELETE FROM journal WHERE sequence = 3")
-    shop.run("journal", "R-1", "--verify").refused("not as entry 2")
-    shop.run("journal", "R-1", "--verify", "--head", head).refused("cut off")
+    shop.run("journal", "R-1", "--verify").broken_journal("not as entry 2")
+    shop.run("journal", "R-1", "--verify", "--head", head).broken_journal("cut off")
 
 
 def test_a_rewritten_journal_shows_against_the_head(
@@ -64,22 +64,53 @@ def test_a_rewritten_journal_shows_against_the_head(
     forged.must("new", "--ref", "R-1", "--vehicle", "Invented hatchback")
     forged.must("add-photo", "R-1", tmp_path / "under.jpg", tmp_path / "side.jpg")
     forged.must("journal", "R-1", "--verify")
-    forged.run("journal", "R-1", "--verify", "--head", head, "--count", "3").refused("written anew")
+    forged.run("journal", "R-1", "--verify", "--head", head, "--count", "3").broken_journal(
+        "written anew"
+    )
 
 
 def test_a_case_that_was_changed_behind_its_journal_shows(shop: Shell) -> None:
     change_database(
         shop, "UPDATE cases SET body = replace(body, 'Invented hatchback', 'Invented van')"
     )
-    shop.run("journal", "R-1", "--verify").refused("not as entry 3")
+    shop.run("journal", "R-1", "--verify").broken_journal("not as entry 3")
 
 
 def test_the_answer_as_json_is_given_also_when_it_is_bad(shop: Shell) -> None:
     change_database(shop, "UPDATE journal SET kind = 'nothing' WHERE sequence = 2")
     said = shop.run("journal", "R-1", "--verify", "--json")
-    assert said.status == 1
+    assert said.status == 3
     assert said.json["whole"] is False
     assert "entry 2" in said.json["fault"]
+    assert said.json["first_bad_entry"] == 2
+    assert said.json["count"] == 3
+
+
+def test_a_fault_that_is_in_no_entry_names_none(shop: Shell) -> None:
+    change_database(shop, "DELETE FROM journal WHERE sequence = 3")
+    said = shop.run("journal", "R-1", "--verify", "--json")
+    assert said.status == 3
+    assert said.json["first_bad_entry"] is None
+    assert "not as entry 2" in said.json["fault"]
+
+
+def test_entries_of_another_case_in_its_place_are_found(shop: Shell) -> None:
+    shop.must("new", "--ref", "R-2", "--vehicle", "Invented van")
+    change_database(
+        shop, "DELETE FROM journal WHERE case_id = (SELECT id FROM cases WHERE reference = 'R-1')"
+    )
+    change_database(
+        shop, "UPDATE journal SET case_id = (SELECT id FROM cases WHERE reference = 'R-1')"
+    )
+    shop.run("journal", "R-1", "--verify").broken_journal("broken at entry 1")
+
+
+def test_it_says_how_much_was_done_after_the_head_that_was_printed(shop: Shell, head: str) -> None:
+    shop.must("mark", "R-1", "1", "--box", "0.1,0.1,0.4,0.4")
+    said = shop.must("journal", "R-1", "--verify", "--head", head)
+    assert "were made after it" in said.out
+    told = shop.must("journal", "R-1", "--verify", "--head", head, "--json").json
+    assert told["entries_after_given_head"] == told["count"] - 3 > 0
 
 
 def test_a_head_that_is_no_hash_is_refused(shop: Shell) -> None:

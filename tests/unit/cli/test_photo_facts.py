@@ -105,3 +105,18 @@ def test_photos_are_paired_and_parted(strip: Shell) -> None:
     assert said.out == "before: under.jpg, after: side.jpg\n"
     assert strip.must("pair", "R-1", "under.jpg", "side.jpg", "--part").out == ""
     assert "photo_pairs" not in strip.case()
+
+
+def test_a_photo_without_damage_is_said_so_and_taken_back(strip: Shell) -> None:
+    assert "strip.jpg: no mark" in strip.must("nothing-found", "R-1").out
+    assert "strip.jpg" not in strip.must("nothing-found", "R-1", "strip.jpg").out
+    assert "strip.jpg: no mark" in strip.must("nothing-found", "R-1", "strip.jpg", "--off").out
+
+
+def test_a_line_of_impact_is_drawn_and_taken_off(strip: Shell) -> None:
+    said = strip.must("impact-line", "R-1", "--from", "0.5", "0", "--to", "0.5", "1")
+    assert "only ever adds" in said.out
+    assert strip.case()["impact_line"]["end_y_frac"] == 1.0
+    strip.must("impact-line", "R-1", "--off")
+    assert "impact_line" not in strip.case()
+    strip.run("impact-line", "R-1", "--from", "0.5", "0").wrong_usage("--to")

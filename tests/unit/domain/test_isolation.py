@@ -135,3 +135,19 @@ def test_the_calculation_shows_its_numbers() -> None:
     assert lines[0] == "Ri = 200000 x 400 x (1/96 - 1/240) = 500000 ohm (UN R100)"
     assert "(1 + 160/240) x ((240 - 96)/96) = 500000 ohm" in lines[1]
     assert lines[2] == "500000 ohm / 400 V = 1250 ohm/V"
+
+
+def test_millions_of_ohm_are_written_out() -> None:
+    held = IsolationMeasurement(
+        island="rear drive unit",
+        working_v=400,
+        positive_ohm=2_200_000,
+        negative_ohm=1_800_000,
+        test_v=500,
+        instrument="tester IT-1",
+        procedure="Invented manual 7-2",
+    )
+    assert held.calculation == (
+        "positive 2200000 ohm, negative 1800000 ohm at 500 V; the lower counts",
+        "1800000 ohm / 400 V = 4500 ohm/V",
+    )

@@ -3,6 +3,8 @@
 from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tests.builders import NOON, SIGNED
 from triage_app.domain.ids import CaseId
@@ -92,3 +94,20 @@ def test_text_cannot_move_from_one_field_to_the_next() -> None:
         )
 
     assert hashed("ab", "c") != hashed("a", "bc")
+
+
+def test_the_whole_chain_of_another_case_is_found() -> None:
+    assert first_bad_entry(chain(3), case_id=CaseId("c")) is None
+    assert first_bad_entry(chain(3), case_id=CaseId("d")) == 1
+
+
+@given(length=st.integers(1, 12), data=st.data())
+def test_whatever_is_done_to_a_chain_shows_at_the_first_place_that_differs(
+    length: int, data: st.DataObject
+) -> None:
+    """Any choice of entries in any order, unless it is the chain or its beginning."""
+    whole = chain(length)
+    kept = data.draw(st.lists(st.sampled_from(range(length)), max_size=length + 2))
+    forged = [whole[place] for place in kept]
+    differs = next((n for n, place in enumerate(kept, start=1) if place != n - 1), None)
+    assert first_bad_entry(forged) == differs

@@ -66,6 +66,9 @@ def test_signs_that_nobody_answered_are_unknown_not_no() -> None:
         "rising_temperature": None,
         "swelling": None,
         "water": None,
+        "battery_leak": None,
+        "broken_battery_mounts": None,
+        "crushed_lifting_points": None,
     }
 
 

@@ -8,7 +8,7 @@ from io import BytesIO
 from PIL import Image
 from pillow_heif import from_pillow
 
-from rules import Side
+from rules import RuleId, Side
 from tests.builders import SIGNED, a_case, a_finding, a_jpeg, a_mark, a_photo, some_tags
 from tests.unit.report.material import (
     IS_HV,
@@ -144,6 +144,7 @@ def workshop() -> Prepared:
     signs = tuple(
         replace(
             IS_HV,
+            rule_id=RuleId("STP-001"),
             because=f"Nobody has said whether there was {sign}. Ask before the car comes indoors "
             "or onto the lift.",
         )

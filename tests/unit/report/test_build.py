@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from rules import Basis, HvFlag, Risk, SignalWord
+from rules import Basis, HvFlag, Risk, RuleId, SignalWord
 from tests.builders import SIGNED, a_case, a_finding, a_mark, a_photo, some_tags
 from tests.unit.report.cases import workshop
 from tests.unit.report.material import (
@@ -92,7 +92,7 @@ def _section(report: ReportModel, title: str) -> str:
 def test_page_one_says_draft_and_so_does_every_page() -> None:
     report = _report(workshop().given)
 
-    assert "DRAFT. No senior technician has reviewed" in _page_one(report)
+    assert "DRAFT. No senior technician has released" in _page_one(report)
     assert report.header_left.startswith("DRAFT")
 
 
@@ -103,9 +103,7 @@ def test_page_one_says_that_no_make_safe_record_is_there_and_what_that_means() -
     assert "Every high-voltage part therefore counts as energised." in page
 
 
-@pytest.mark.parametrize(
-    "missing", ["prices, price range", "inspection checklist", "event log", "Review by a senior"]
-)
+@pytest.mark.parametrize("missing", ["prices, price range", "event log"])
 def test_page_one_says_what_is_not_part_of_the_draft(missing: str) -> None:
     assert missing in _page_one(_report(workshop().given))
 
@@ -179,7 +177,7 @@ def test_the_notice_carries_the_signal_word_and_never_less_than_warning(
 
 def test_signs_that_forbid_work_stand_on_page_one() -> None:
     case = a_case(a_finding(1))
-    reason = replace(IS_HV, because="Smoke was seen.")
+    reason = replace(IS_HV, rule_id=RuleId("STP-001"), because="Smoke was seen.")
 
     page = _page_one(_report(material(case, assessed(case, stop_conditions=[reason]))))
 
@@ -238,12 +236,14 @@ def test_a_measured_finding_says_how_it_was_measured() -> None:
     assert "steel rule" in section
 
 
-def test_reasons_name_source_status_and_rule_and_what_was_taken_as_worst() -> None:
-    section = _section(_of(a_case(a_finding(1))), "Finding 1")
+def test_reasons_name_their_rule_and_the_appendix_names_its_source_and_status() -> None:
+    report = _of(a_case(a_finding(1)))
+    section = _section(report, "Finding 1")
 
-    assert "Source: NFPA 70E, table 1 (read in a copy). Rule SEV-001." in section
+    assert "that may be live. (SEV-001)" in section
+    assert "Source: NFPA 70E, table 1 (read in a copy)." in _section(report, "Rules that fired")
     assert "Not given and taken as worst: the distance to the nearest HV part." in section
-    assert "Further rules that apply: A scrape without depth" in section
+    assert "Also fired: SEV-020." in section
 
 
 def test_a_reason_without_a_source_says_so() -> None:
@@ -251,9 +251,11 @@ def test_a_reason_without_a_source_says_so() -> None:
     judged = replace(SCRAPE, basis=Basis.JUDGEMENT)
     assessment = replace(low_without_flag("F1"), reasons=(judged,))
 
-    section = _section(_report(material(case, assessed(case, assessment))), "Finding 1")
+    report = _report(material(case, assessed(case, assessment)))
 
-    assert "Judgement of the rule book, without a published source. Rule SEV-020." in section
+    assert "(SEV-020, judgement)" in _section(report, "Finding 1")
+    said = "Judgement of the rule book, without a published source."
+    assert said in _section(report, "Rules that fired")
 
 
 def test_a_reason_that_needs_another_finding_names_its_number() -> None:
@@ -286,12 +288,12 @@ def test_the_repair_is_explained_by_the_rule_that_asks_for_it() -> None:
 def test_steps_begin_with_safing_and_refer_to_the_list_of_all_steps() -> None:
     report = _of(a_case(a_finding(1)))
 
-    steps = _section(report, "What must be done")
+    said = _section(report, "Finding 1")
+    [steps] = [line for line in said.splitlines() if line.startswith("To be done:")]
     actions = _section(report, "Required actions")
 
-    assert "Safing first, by the vehicle maker's procedure" in steps.splitlines()[1]
-    assert "steps 1 and 2 of Required actions" in steps
-    assert "Replace the cable as a whole" in steps.splitlines()[2]
+    assert steps.startswith("To be done: safing first, by the vehicle maker's procedure")
+    assert "steps 1 and 2 of Required actions. 3 Replace the cable as a whole" in steps
     assert "1\nOpen the service disconnect, lock and tag it.\nSafing\nall" in actions
 
 
@@ -338,10 +340,16 @@ def test_photos_without_a_mark_are_shown_and_every_photo_is_in_the_log() -> None
             complaints=("The photo is blurred; take it again.",),
         ),
     )
-    case = a_case(a_finding(1, marks=(a_mark(photo=photos[0]),)), photos=(*photos[:2], blurred))
+    looked_at = replace(photos[1], nothing_found=SIGNED)
+    case = a_case(
+        a_finding(1, marks=(a_mark(photo=photos[0]),)), photos=(photos[0], looked_at, blurred)
+    )
     report = _of(case)
 
-    assert "Photos 02 and 03, without a mark." in _section(report, "Photos without a mark")
+    unmarked = _section(report, "Photos without a mark")
+    assert "Photo 02, no damage seen by Erin Estimator, 4 May 2031, 12:00 UTC." in unmarked
+    assert "Photo 03, without a mark." in unmarked
+    assert unmarked.index(texts.NOTHING_FOUND) < unmarked.index(texts.UNMARKED_INTRO)
     log = _section(report, "Photo log")
     assert all(photo.sha256 in log for photo in photos)
     assert "The photo is blurred; take it again." in log
@@ -364,7 +372,7 @@ def test_alternative_texts_say_what_the_picture_shows() -> None:
         "Photo 01 with finding 1 marked: HV cable: severed, battery area, front, left, High risk."
     )
     assert alts[1].startswith("Close-up 1 of 2 from photo 01 with finding 1 marked:")
-    assert "Photo 04, whole, without a mark." in alts
+    assert "Whole photo 04, without a mark." in alts
     assert len({picture.name for picture in pictures if isinstance(picture, PhotoPicture)}) == len(
         alts
     )

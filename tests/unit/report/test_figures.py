@@ -9,7 +9,7 @@ from triage_app.domain.geometry import rectangle
 from triage_app.report import Layout
 from triage_app.report.blocks import Numbering
 from triage_app.report.figures import evenly, figures_of, in_one_line, whole_photo
-from triage_app.report.model import Figure
+from triage_app.report.model import Figure, PhotoPicture
 from triage_app.report.subject import Subject
 
 LANDSCAPE = a_photo(1, width_px=4000, height_px=3000)
@@ -74,7 +74,7 @@ def test_a_mark_over_the_whole_photo_needs_no_close_up() -> None:
     figures = _figures(a_case(a_finding(1, marks=(mark,)), photos=(LANDSCAPE,)))
 
     assert [len(figure.pictures) for figure in figures] == [1]
-    assert figures[0].caption.text == "Finding 1 on photo 01, whole photo."
+    assert figures[0].caption.text == "Finding 1 on photo 01: whole photo."
 
 
 def test_only_the_finding_that_is_described_is_emphasised() -> None:
@@ -83,6 +83,7 @@ def test_only_the_finding_that_is_described_is_emphasised() -> None:
 
     shown = _figures(a_case(first, second, photos=(LANDSCAPE,)))[0].pictures[0]
 
+    assert isinstance(shown, PhotoPicture)
     assert {(mark.label, mark.is_emphasised) for mark in shown.marks} == {("1", True), ("2", False)}
 
 
@@ -95,4 +96,4 @@ def test_a_finding_with_many_marks_gets_further_lines() -> None:
     figures = _figures(a_case(a_finding(1, marks=marks), photos=(LANDSCAPE,)))
 
     assert [len(figure.pictures) for figure in figures] == [3, 3]
-    assert figures[1].caption.text == "Finding 1 on photo 01, further close-ups."
+    assert figures[1].caption.text == "Finding 1 on photo 01: close-ups."

@@ -89,7 +89,7 @@ def test_what_remains_stands_beside_the_hazard_which_stays() -> None:
     assert "The hazard now stays as it was found:  ■■■■ High " in said
     for reason in answer.residual.reasons:
         assert reason.because in said
-        assert f"Rule {reason.rule_id}." in said
+        assert f"({reason.rule_id}" in said
     assert "releases nothing" in said
 
 

@@ -4,16 +4,21 @@ import itertools
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
+from argon2 import PasswordHasher
+
 from rules import load_rulebook
 from tests.builders import NOON
 from triage_app.domain.case import Case
 from triage_app.services import Services
+from triage_app.services.passwords import Passwords
 from triage_app.services.ports import CaseSummary
 from triage_app.services.summary import summarise
 from triage_app.storage.open import open_stores
 
 CODE = "TEST-CODE-0001"
 RULEBOOK = load_rulebook()
+# As cheap as argon2 gets: what it costs in a shop would make these tests slow.
+CHEAP = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
 
 
 @dataclass
@@ -30,7 +35,7 @@ class TestClock:
         self.now += step
 
 
-def a_shop(clock: TestClock | None = None) -> Services:
+def a_shop(clock: TestClock | None = None, *, demo: bool = False) -> Services:
     def with_rules(case: Case, changed_at: datetime) -> CaseSummary:
         return summarise(case, changed_at, RULEBOOK)
 
@@ -39,6 +44,7 @@ def a_shop(clock: TestClock | None = None) -> Services:
     return Services(
         cases=stores.cases,
         blobs=stores.blobs,
+        accounts=stores.accounts,
         sessions=stores.sessions,
         shop=stores.shop,
         rulebook=RULEBOOK,
@@ -46,4 +52,6 @@ def a_shop(clock: TestClock | None = None) -> Services:
         new_id=lambda: f"id{next(numbers)}",
         sign_in_code=CODE,
         close=stores.close,
+        passwords=Passwords(CHEAP),
+        demo=demo,
     )

@@ -13,16 +13,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from tests.builders import SIGNED, a_case, a_jpeg, a_photo
+from tests.builders import ADMINISTRATOR, SIGNED, a_case, a_jpeg, a_photo
 from tests.contract.stand_ins import plain_summary
 from triage_app.casefile import journal_from_json, journal_to_json
 from triage_app.casefile.canonical import canonical_json, sha256_of
 from triage_app.domain.case import Case, IssuedReport, Photo
-from triage_app.domain.commands import AddMark, AddPhoto, RecordReport
+from triage_app.domain.commands import AddMark, AddPhoto
 from triage_app.domain.errors import BundleRejectedError, InvalidInputError, NotFoundError
 from triage_app.domain.geometry import rectangle
 from triage_app.domain.ids import CaseId, FindingId, MarkId
 from triage_app.domain.journal import JournalEntry, entry_hash
+from triage_app.domain.report_commands import RecordReport
 from triage_app.services import bundle
 from triage_app.services.archive import Archive
 from triage_app.services.sealed_zip import MAX_TEXT_BYTES
@@ -76,7 +77,9 @@ def a_full_case(stores: Stores) -> Case:
 
 def a_bundle(*, for_insurer: bool = False) -> bytes:
     stores = a_store()
-    return archive_of(stores).export(a_full_case(stores).id, for_insurer=for_insurer)
+    return archive_of(stores).export(
+        a_full_case(stores).id, by=ADMINISTRATOR, for_insurer=for_insurer
+    )
 
 
 GOOD = a_bundle()
@@ -114,7 +117,7 @@ def sealed(held: dict[str, bytes]) -> bytes:
 def assert_refused(data: bytes, said: str) -> None:
     stores = a_store()
     with pytest.raises(BundleRejectedError, match=said) as caught:
-        archive_of(stores).import_bundle(data)
+        archive_of(stores).import_bundle(data, by=ADMINISTRATOR)
     assert "\n" not in str(caught.value)
     assert stores.cases.count() == 0
     assert stores.blobs.names() == set()
@@ -124,7 +127,12 @@ def test_a_bundle_brings_case_journal_and_files() -> None:
     stores = a_store()
     case = a_full_case(stores)
     other = a_store()
-    assert archive_of(other).import_bundle(archive_of(stores).export(case.id)) == case
+    assert (
+        archive_of(other).import_bundle(
+            archive_of(stores).export(case.id, by=ADMINISTRATOR), by=ADMINISTRATOR
+        )
+        == case
+    )
     assert other.cases.get(case.id) == case
     assert other.cases.journal(case.id) == stores.cases.journal(case.id)
     assert other.blobs.names() == stores.blobs.names()
@@ -171,14 +179,14 @@ def test_what_the_insurer_got_is_not_imported() -> None:
 
 def test_an_unknown_case_cannot_be_exported() -> None:
     with pytest.raises(NotFoundError):
-        archive_of(a_store()).export(CaseId("nowhere"))
+        archive_of(a_store()).export(CaseId("nowhere"), by=ADMINISTRATOR)
 
 
 def test_a_case_that_is_here_already_is_not_imported_twice() -> None:
     stores = a_store()
-    archive_of(stores).import_bundle(GOOD)
+    archive_of(stores).import_bundle(GOOD, by=ADMINISTRATOR)
     with pytest.raises(InvalidInputError, match="here already"):
-        archive_of(stores).import_bundle(GOOD)
+        archive_of(stores).import_bundle(GOOD, by=ADMINISTRATOR)
     assert stores.cases.count() == 1
 
 
@@ -386,11 +394,11 @@ def test_a_flipped_byte_is_refused_or_does_no_harm(at: int, flipped: int) -> Non
     data[at] ^= flipped
     stores = a_store()
     try:
-        case = archive_of(stores).import_bundle(bytes(data))
+        case = archive_of(stores).import_bundle(bytes(data), by=ADMINISTRATOR)
     except BundleRejectedError:
         assert stores.cases.count() == 0
     else:  # a byte that says nothing, such as the time of a member
-        assert archive_of(stores).export(case.id) == GOOD
+        assert archive_of(stores).export(case.id, by=ADMINISTRATOR) == GOOD
 
 
 def test_too_many_members_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -410,15 +418,15 @@ def test_tidy_lists_orphans_and_deletes_them_only_when_told() -> None:
     orphan = stores.blobs.put(b"nobody's")
     archive = archive_of(stores)
     at_once = timedelta(0)
-    assert archive.tidy(settled_for=at_once) == [orphan]
+    assert archive.tidy(by=ADMINISTRATOR, settled_for=at_once) == [orphan]
     assert stores.blobs.exists(orphan)
-    assert archive.tidy(delete=True, settled_for=at_once) == [orphan]
+    assert archive.tidy(by=ADMINISTRATOR, delete=True, settled_for=at_once) == [orphan]
     assert stores.blobs.names() == needed
-    assert archive.tidy(settled_for=at_once) == []
+    assert archive.tidy(by=ADMINISTRATOR, settled_for=at_once) == []
 
 
 def test_tidy_leaves_alone_what_may_still_belong_to_an_upload() -> None:
     stores = a_store()
     orphan = stores.blobs.put(b"its case comes in a moment")
-    assert archive_of(stores).tidy(delete=True) == []
+    assert archive_of(stores).tidy(by=ADMINISTRATOR, delete=True) == []
     assert stores.blobs.exists(orphan)

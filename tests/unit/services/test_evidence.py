@@ -1,6 +1,7 @@
 """Records of evidence through the services: a second person, a changed finding, a residual."""
 
 import threading
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -12,6 +13,7 @@ from tests.builders import (
     ESTIMATOR,
     SENIOR,
     a_test,
+    an_estimator,
     some_tags,
 )
 from tests.unit.services.shop import TestClock, a_shop
@@ -50,10 +52,10 @@ def kinds(shop: Services, case: Case) -> list[str]:
 def test_recorded_and_accepted_it_makes_a_second_answer_and_leaves_the_first(
     shop: Services, case: Case, clock: TestClock
 ) -> None:
-    before = shop.triage.assess(case.id).of(F1)
+    before = shop.triage.assess(case.id, by=ESTIMATOR).of(F1)
     entry = a_test("coolant_hold", value=0.0, instrument=AN_INSTRUMENT)
     shop.evidence.record(case, entry, by=ESTIMATOR, finding_id=F1, record_id=E1)
-    assert shop.triage.assess(case.id).of(F1) == before
+    assert shop.triage.assess(case.id, by=ESTIMATOR).of(F1) == before
     clock.forward(timedelta(hours=1))
     after = shop.evidence.accept(case.id, E1, by=SENIOR)
     answer = shop.triage.assess_case(after).of(F1)
@@ -87,7 +89,7 @@ def test_accepting_again_and_recording_again_write_nothing(shop: Services, case:
 def test_whoever_recorded_it_does_not_accept_it(shop: Services, case: Case) -> None:
     shop.evidence.record(case, a_test(), by=ESTIMATOR, finding_id=F1, record_id=E1)
     with pytest.raises(NotAllowedError, match="another named person"):
-        shop.evidence.accept(case.id, E1, by=Operator(name="erin estimator"))
+        shop.evidence.accept(case.id, E1, by=replace(SENIOR, name="erin estimator"))
     assert shop.cases.get(case.id).revision == case.revision + 1
 
 
@@ -106,9 +108,9 @@ def test_a_finding_changed_after_acceptance_gives_its_residual_up(
 ) -> None:
     shop.evidence.record(case, a_test("coolant_hold"), by=ESTIMATOR, finding_id=F1, record_id=E1)
     shop.evidence.accept(case.id, E1, by=SENIOR)
-    assert shop.triage.assess(case.id).of(F1).residual is not None
+    assert shop.triage.assess(case.id, by=ESTIMATOR).of(F1).residual is not None
     shop.marking.tag(case.id, F1, some_tags("coolant_hose", "leak"), expected_revision=1, by=SENIOR)
-    assert shop.triage.assess(case.id).of(F1).residual is None
+    assert shop.triage.assess(case.id, by=ESTIMATOR).of(F1).residual is None
 
 
 def test_declined_and_withdrawn_records_stay_with_their_reasons(shop: Services, case: Case) -> None:
@@ -151,7 +153,7 @@ def test_what_cannot_be_is_refused_and_not_stored(
 
 
 def test_people_who_record_and_accept_at_once_lose_nothing(shop: Services, case: Case) -> None:
-    people = [Operator(name=f"Person {letter}") for letter in "ABC"]
+    people = [an_estimator(f"Person {letter}") for letter in "ABC"]
     ready = threading.Barrier(len(people))
 
     def work(person: Operator) -> None:
@@ -185,3 +187,16 @@ def test_a_tests_outcome_not_met_is_never_lower_than_the_first_answer(
     answer = shop.triage.assess_case(after).of(F1)
     assert answer.residual is not None
     assert answer.residual.risk >= answer.risk
+
+
+def test_what_raises_an_answer_is_not_withdrawn_by_just_anybody(shop: Services, case: Case) -> None:
+    bad = a_test("isolation_resistance", TestOutcome.NOT_MET)
+    other = an_estimator("Pat Person")
+    for record_id in ("e1", "e2"):
+        shop.evidence.record(case, bad, by=ESTIMATOR, record_id=EvidenceId(record_id))
+    shop.evidence.accept(case.id, EvidenceId("e1"), by=SENIOR)
+    for record_id, by in (("e1", ESTIMATOR), ("e1", other), ("e2", other)):
+        with pytest.raises(NotAllowedError, match="accept or decline evidence"):
+            shop.evidence.withdraw(case.id, EvidenceId(record_id), reason="no", by=by)
+    shop.evidence.withdraw(case.id, EvidenceId("e2"), reason="typed twice", by=ESTIMATOR)
+    shop.evidence.withdraw(case.id, EvidenceId("e1"), reason="clip was loose", by=SENIOR)

@@ -6,11 +6,10 @@ import io
 import pytest
 from PIL import Image
 
-from tests.builders import ESTIMATOR, a_jpeg
+from tests.builders import ADJUSTER, ESTIMATOR, a_jpeg, an_estimator
 from tests.unit.services.shop import a_shop
 from triage_app.domain.errors import InvalidInputError, NotFoundError
 from triage_app.domain.ids import CaseId, PhotoId
-from triage_app.domain.signed import Operator
 from triage_app.domain.vehicle import Vehicle
 from triage_app.services.intake import PhotoAnswer
 
@@ -56,6 +55,26 @@ def test_the_same_bytes_twice_are_one_photo() -> None:
     answers = [o.answer for o in shop.intake.add_photos(case.id, files, by=ESTIMATOR)]
     assert answers == [PhotoAnswer.ACCEPTED, PhotoAnswer.DUPLICATE]
     assert len(shop.cases.get(case.id).photos) == 1
+
+
+def test_what_somebody_else_adds_meanwhile_stays_and_is_a_duplicate() -> None:
+    shop = a_shop()
+    case = shop.intake.open_case(by=ESTIMATOR)
+    files = [(f"{n}.jpg", a_jpeg(seed=n)) for n in range(3)]
+    theirs = a_jpeg(seed=3)
+
+    def meanwhile(done: int, _: int) -> None:
+        if done == 1:
+            for data in (theirs, files[2][1]):
+                shop.intake.add_photo(case.id, data, file_name="theirs.jpg", by=ESTIMATOR)
+
+    outcomes = shop.intake.add_photos(case.id, files, by=ESTIMATOR, progress=meanwhile)
+    assert [outcome.answer for outcome in outcomes] == [
+        PhotoAnswer.ACCEPTED,
+        PhotoAnswer.ACCEPTED,
+        PhotoAnswer.DUPLICATE,
+    ]
+    assert len(shop.cases.get(case.id).photos) == 4
 
 
 def test_one_bad_file_does_not_disturb_the_others_and_progress_is_told() -> None:
@@ -113,11 +132,13 @@ def test_the_picture_that_goes_out_is_upright_and_carries_no_metadata() -> None:
         case.id, a_jpeg(orientation=8), file_name="a.jpg", by=ESTIMATOR
     ).photo
     assert photo is not None
-    picture = Image.open(io.BytesIO(shop.intake.photo_jpeg(case.id, photo.id, longest_side_px=320)))
+    picture = Image.open(
+        io.BytesIO(shop.intake.photo_jpeg(case.id, photo.id, by=ADJUSTER, longest_side_px=320))
+    )
     assert picture.size == (240, 320)
     assert dict(picture.getexif()) == {}
     with pytest.raises(NotFoundError):
-        shop.intake.photo_jpeg(case.id, PhotoId("other"))
+        shop.intake.photo_jpeg(case.id, PhotoId("other"), by=ADJUSTER)
 
 
 def test_what_is_written_down_of_the_car_replaces_and_the_journal_keeps_both() -> None:
@@ -125,7 +146,7 @@ def test_what_is_written_down_of_the_car_replaces_and_the_journal_keeps_both() -
     case = shop.intake.open_case(by=ESTIMATOR)
     shop.intake.describe_vehicle(case.id, Vehicle(plate="AA 1"), by=ESTIMATOR)
     after = shop.intake.describe_vehicle(
-        case.id, Vehicle(plate="BB 2"), by=Operator(name="Sam Second")
+        case.id, Vehicle(plate="BB 2"), by=an_estimator("Sam Second")
     )
     assert after.vehicle.plate == "BB 2"
     entries = shop.cases.journal(case.id)

@@ -3,7 +3,7 @@
 import pytest
 
 from rules import ComponentId, DamageId, HvFlag, Risk
-from tests.builders import ESTIMATOR, FAR_FROM_HV, a_jpeg, some_tags
+from tests.builders import ESTIMATOR, FAR_FROM_HV, SENIOR, a_jpeg, an_estimator, some_tags
 from tests.unit.services.shop import a_shop
 from triage_app.domain.case import Case
 from triage_app.domain.errors import InvalidInputError, NotAllowedError, StaleCaseError
@@ -84,7 +84,7 @@ def test_two_people_tag_the_same_finding_and_both_versions_are_there(
 ) -> None:
     shop.marking.mark(case.id, case.photos[0].id, BOX, finding_id=FindingId("f1"), by=ESTIMATOR)
     shop.marking.tag(
-        case.id, FindingId("f1"), some_tags(), expected_revision=1, by=Operator(name="Sam Second")
+        case.id, FindingId("f1"), some_tags(), expected_revision=1, by=an_estimator("Sam Second")
     )
     with pytest.raises(StaleCaseError):
         shop.marking.tag(
@@ -127,25 +127,38 @@ def test_a_withdrawal_without_a_reason_is_refused(shop: Services, case: Case) ->
         )
 
 
-def test_a_finding_at_hv_cannot_be_withdrawn(shop: Services, case: Case) -> None:
+def test_an_estimator_withdraws_no_finding_at_hv(shop: Services, case: Case) -> None:
     finding_id = FindingId("f1")
     shop.marking.mark(
         case.id, case.photos[0].id, BOX, finding_id=finding_id, tags=some_tags(), by=ESTIMATOR
     )
-    with pytest.raises(NotAllowedError, match="at high voltage and cannot be withdrawn"):
+    with pytest.raises(NotAllowedError, match="only a senior technician"):
         shop.marking.withdraw(case.id, finding_id, reason="x", expected_revision=1, by=ESTIMATOR)
-    assert shop.triage.assess(case.id).hv_flag is HvFlag.AT_HV
+    assert shop.triage.assess(case.id, by=ESTIMATOR).hv_flag is HvFlag.AT_HV
 
 
-def test_a_mark_that_nobody_named_goes_with_a_reason(shop: Services, case: Case) -> None:
+@pytest.mark.parametrize("by", [ESTIMATOR, SENIOR], ids=["who drew it", "a reviewer"])
+def test_a_mark_that_nobody_named_goes_with_a_reason(
+    shop: Services, case: Case, by: Operator
+) -> None:
     shop.marking.mark(case.id, case.photos[0].id, BOX, finding_id=FindingId("f1"), by=ESTIMATOR)
     gone = shop.marking.withdraw(
-        case.id,
-        FindingId("f1"),
-        reason="a slip",
-        expected_revision=1,
-        by=Operator(name="Sam Second"),
+        case.id, FindingId("f1"), reason="a slip", expected_revision=1, by=by
     )
     withdrawn = gone.findings[0].withdrawn
     assert withdrawn is not None
-    assert (withdrawn.reason, withdrawn.signed.by) == ("a slip", "Sam Second")
+    assert (withdrawn.reason, withdrawn.signed.by) == ("a slip", by.name)
+
+
+def test_for_another_estimator_an_unnamed_mark_could_be_anything(
+    shop: Services, case: Case
+) -> None:
+    shop.marking.mark(case.id, case.photos[0].id, BOX, finding_id=FindingId("f1"), by=ESTIMATOR)
+    with pytest.raises(NotAllowedError, match="senior technician"):
+        shop.marking.withdraw(
+            case.id,
+            FindingId("f1"),
+            reason="a slip",
+            expected_revision=1,
+            by=an_estimator("Sam Second"),
+        )

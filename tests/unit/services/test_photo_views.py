@@ -27,7 +27,7 @@ def test_a_mark_is_judged_on_the_whole_photo_and_not_on_a_copy() -> None:
     shop.intake.add_photo(case.id, out.getvalue(), file_name="a.jpg", by=ESTIMATOR)
     photo = shop.cases.get(case.id).photos[0]
     shop.marking.mark(case.id, photo.id, rectangle(0.4, 0.4, 0.6, 0.6), by=ESTIMATOR, mark_id=M1)
-    quality = shop.photo_views.mark_quality(case.id, M1)
+    quality = shop.photo_views.mark_quality(case.id, M1, by=ESTIMATOR)
     assert quality.longest_side_px == 640
     assert quality.blur_px is not None
     assert quality.blur_px < 1.5
@@ -39,4 +39,4 @@ def test_a_mark_that_is_not_there_is_not_found() -> None:
     case = shop.intake.open_case(by=ESTIMATOR)
     shop.intake.add_photo(case.id, a_jpeg(), file_name="a.jpg", by=ESTIMATOR)
     with pytest.raises(NotFoundError):
-        shop.photo_views.mark_quality(case.id, M1)
+        shop.photo_views.mark_quality(case.id, M1, by=ESTIMATOR)

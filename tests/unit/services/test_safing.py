@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from tests.builders import ESTIMATOR, NOON, some_tags
+from tests.builders import ESTIMATOR, NO_SIGNS, NOON, SENIOR, an_estimator, some_tags
 from tests.safing_records import (
     GLOVES,
     SMALL_LAYOUT,
@@ -14,8 +14,10 @@ from tests.safing_records import (
     a_step,
     a_temperature,
     whole_record,
+    with_photo_taken,
 )
 from tests.unit.services.shop import RULEBOOK, TestClock, a_shop
+from triage_app.domain.admission.entries import Verdict
 from triage_app.domain.case import Case
 from triage_app.domain.errors import InvalidInputError, NotFoundError, StaleCaseError, TriageError
 from triage_app.domain.ids import CaseId, SafingId
@@ -24,12 +26,11 @@ from triage_app.domain.safing.entries import Happened, Happening, LayoutChosen, 
 from triage_app.domain.safing.limits import SafingPolicy
 from triage_app.domain.safing.state import SafingState
 from triage_app.domain.safing.steps import Step
-from triage_app.domain.signed import Operator
-from triage_app.domain.vehicle import Vehicle
+from triage_app.domain.vehicle import Answer, Vehicle
 from triage_app.services import Services
 from triage_app.services.safing import Safing
 
-RITA = Operator(name="Rita Recorder")
+RITA = an_estimator("Rita Recorder")
 BATTERY = "unit:battery_output"
 
 
@@ -46,7 +47,10 @@ def shop(clock: TestClock) -> Services:
 @pytest.fixture
 def case(shop: Services) -> Case:
     opened = shop.intake.open_case(
-        by=ESTIMATOR, reference="R-1", vehicle=Vehicle(system_voltage_v=400)
+        by=ESTIMATOR,
+        reference="R-1",
+        vehicle=Vehicle(system_voltage_v=400),
+        incident=NO_SIGNS,
     )
     return shop.safing.record(opened.id, LayoutChosen(layout=SMALL_LAYOUT), by=RITA)
 
@@ -138,7 +142,7 @@ def test_the_reader_cannot_record_their_own_protection(
         clock.forward(timedelta(minutes=1))
         shop.safing.record(case.id, what, by=RITA)
     with pytest.raises(InvalidInputError, match="a second person is present"):
-        shop.safing.record(case.id, a_step(Step.PROTECTION), by=Operator(name=GLOVES.reader))
+        shop.safing.record(case.id, a_step(Step.PROTECTION), by=an_estimator(GLOVES.reader))
 
 
 def test_a_clock_that_was_moved_back_is_refused_and_said(
@@ -162,7 +166,7 @@ def test_two_people_who_record_the_same_step_at_once_keep_one_and_are_told(
 
     def record(name: str) -> None:
         try:
-            shop.safing.record(case.id, a_step(Step.MAKER_PROCEDURE), by=Operator(name=name))
+            shop.safing.record(case.id, a_step(Step.MAKER_PROCEDURE), by=an_estimator(name))
             answers.append("kept")
         except StaleCaseError as error:
             answers.append(str(error))
@@ -178,8 +182,8 @@ def test_two_people_who_record_the_same_step_at_once_keep_one_and_are_told(
 
 
 def test_two_people_who_record_different_things_lose_nothing(shop: Services, case: Case) -> None:
-    shop.safing.record(case.id, a_temperature(20), by=Operator(name="Ann One"))
-    after = shop.safing.record(case.id, a_step(Step.MAKER_PROCEDURE), by=Operator(name="Bob Two"))
+    shop.safing.record(case.id, a_temperature(20), by=an_estimator("Ann One"))
+    after = shop.safing.record(case.id, a_step(Step.MAKER_PROCEDURE), by=an_estimator("Bob Two"))
     assert [entry.recorded.by for entry in after.safing[1:]] == ["Ann One", "Bob Two"]
 
 
@@ -211,6 +215,40 @@ def test_a_record_never_stands_longer_than_a_shift(hours: int) -> None:
         SafingPolicy(oldest=timedelta(hours=hours))
 
 
-def test_photos_from_before_are_told_by_the_service(shop: Services, case: Case) -> None:
+def test_photos_from_before_are_told_by_the_service(
+    shop: Services, case: Case, clock: TestClock
+) -> None:
     assert shop.safing.photos_before(case) == ()
+    case = made_safe(shop, case, clock)
+    later = case.safing[-1].done_at + timedelta(minutes=1)
+    taken = with_photo_taken(case, later)
+    assert shop.safing.status(taken).state is SafingState.RECORDED
+    assert shop.safing.photos_before(taken) == ()
+    assert shop.safing.photos_before(with_photo_taken(case, NOON)) != ()
+    shop.safing.record(case.id, Happened(what=Happening.CHARGER_CONNECTED), by=RITA)
+    void = with_photo_taken(shop.cases.get(case.id), later)
+    assert shop.safing.status(void).state is SafingState.VOID
+    assert shop.safing.photos_before(void) == void.photos
     assert shop.safing.watch(replace(case, safing=())).is_overdue(NOON)
+
+
+def test_nobody_reaches_into_a_car_that_is_held_outside(
+    shop: Services, case: Case, clock: TestClock
+) -> None:
+    record = whole_record([BATTERY])
+    at_first = record.index(a_step(Step.DATA_SAVED))
+    for what in record[:at_first]:
+        clock.forward(timedelta(minutes=6))
+        shop.safing.record(case.id, what, by=RITA)
+    shop.admission.answer(case.id, "hissing", Answer.YES, by=RITA)
+    with pytest.raises(InvalidInputError, match="held outside, unlifted"):
+        shop.safing.record(case.id, record[at_first], by=RITA)
+    # What keeps people away, or makes things stricter, is taken down all the same.
+    shop.safing.record(case.id, a_temperature(21.0), by=RITA)
+    status = shop.admission.status(shop.cases.get(case.id))
+    why = "Air brake; heard it myself."
+    shop.admission.decide(case.id, Verdict.ADMITTED, reason=why, seen=status.causes, by=SENIOR)
+    shop.safing.record(case.id, record[at_first], by=RITA)
+    shop.admission.answer(case.id, "odour", Answer.YES, by=RITA)
+    after = shop.safing.record(case.id, Happened(what=Happening.WHEEL_TURNED), by=RITA)
+    assert shop.safing.status(after).state is SafingState.VOID

@@ -51,20 +51,28 @@ def case(shop: Services) -> Case:
 
 def test_the_answer_is_that_of_saving_it(shop: Services, case: Case) -> None:
     leaking = some_tags("coolant_hose", "leak")
-    supposed = shop.triage.what_if(case.id, [SupposeFinding(finding_id=F1, tags=leaking)])
-    assert supposed.before == shop.triage.assess(case.id)
+    supposed = shop.triage.what_if(
+        case.id, [SupposeFinding(finding_id=F1, tags=leaking)], by=ESTIMATOR
+    )
+    assert supposed.before == shop.triage.assess(case.id, by=ESTIMATOR)
     shop.marking.tag(case.id, F1, leaking, expected_revision=1, by=ESTIMATOR)
-    assert supposed.after == shop.triage.assess(case.id)
+    assert supposed.after == shop.triage.assess(case.id, by=ESTIMATOR)
     assert supposed.before != supposed.after
 
 
 def test_a_supposed_result_answers_as_the_accepted_one_does(shop: Services, case: Case) -> None:
     entry = a_test("coolant_hold")
-    supposed = shop.triage.what_if(case.id, [SupposeEvidence(finding_id=F1, entry=entry)])
+    supposed = shop.triage.what_if(
+        case.id, [SupposeEvidence(finding_id=F1, entry=entry)], by=ESTIMATOR
+    )
     shop.evidence.record(case, entry, by=ESTIMATOR, finding_id=F1, record_id=E1)
-    waiting = shop.triage.what_if(case.id, [SupposeAccepted(record_id=E1)])
+    waiting = shop.triage.what_if(case.id, [SupposeAccepted(record_id=E1)], by=ESTIMATOR)
     shop.evidence.accept(case.id, E1, by=SENIOR)
-    assert supposed.after.of(F1) == waiting.after.of(F1) == shop.triage.assess(case.id).of(F1)
+    assert (
+        supposed.after.of(F1)
+        == waiting.after.of(F1)
+        == shop.triage.assess(case.id, by=ESTIMATOR).of(F1)
+    )
     assert supposed.after.of(F1).residual is not None
 
 
@@ -72,13 +80,15 @@ def test_a_record_that_would_no_longer_be_current_is_listed(shop: Services, case
     shop.evidence.record(case, a_test("coolant_hold"), by=ESTIMATOR, finding_id=F1, record_id=E1)
     shop.evidence.accept(case.id, E1, by=SENIOR)
     leaking = some_tags("coolant_hose", "leak")
-    answer = shop.triage.what_if(case.id, [SupposeFinding(finding_id=F1, tags=leaking)])
+    answer = shop.triage.what_if(
+        case.id, [SupposeFinding(finding_id=F1, tags=leaking)], by=ESTIMATOR
+    )
     (records,) = (one for one in answer.changes[0].lists if one.what is ListName.RECORDS)
     assert [item.text for item in records.dropped] == ["Record 1: test result, coolant_hold"]
 
 
 def test_nothing_supposed_changes_nothing(shop: Services, case: Case) -> None:
-    answer = shop.triage.what_if(case.id, [])
+    answer = shop.triage.what_if(case.id, [], by=ESTIMATOR)
     assert answer.changes == ()
     assert answer.before == answer.after
 
@@ -102,7 +112,7 @@ def test_a_word_that_the_book_does_not_know_is_refused(
     shop: Services, case: Case, supposed: Supposition, said: str
 ) -> None:
     with pytest.raises(InvalidInputError, match=said):
-        shop.triage.what_if(case.id, [supposed])
+        shop.triage.what_if(case.id, [supposed], by=ESTIMATOR)
 
 
 def test_a_database_and_its_files_stay_byte_for_byte(tmp_path: Path) -> None:
@@ -124,7 +134,9 @@ def test_a_database_and_its_files_stay_byte_for_byte(tmp_path: Path) -> None:
 
     before, names = held(), stores.blobs.names(settled_for=timedelta(0))
     journal = stores.cases.journal(case.id)
-    answer = Triage(cases=stores.cases, rulebook=RULEBOOK).what_if(case.id, EVERYTHING)
+    answer = Triage(cases=stores.cases, rulebook=RULEBOOK).what_if(
+        case.id, EVERYTHING, by=ESTIMATOR
+    )
     assert answer.changes
     assert held() == before
     assert stores.cases.get(case.id) == case

@@ -9,14 +9,17 @@ from pathlib import Path
 
 import pytest
 
-from tests.builders import ESTIMATOR, SIGNED, a_case, a_photo, some_tags
+from tests.builders import SIGNED, a_case, a_photo, some_tags
 from tests.contract.stand_ins import plain_summary
 from tests.unit.storage.conftest import OpenStores
 from triage_app.casefile.canonical import canonical_json, sha256_of
+from triage_app.domain.accounts import Account, PeopleEntry
 from triage_app.domain.commands import AddFinding, AddPhoto
 from triage_app.domain.errors import BundleRejectedError, InvalidInputError, StorageError
-from triage_app.domain.ids import CaseId, FindingId
+from triage_app.domain.ids import AccountId, CaseId, FindingId
 from triage_app.domain.journal import first_bad_entry
+from triage_app.domain.permissions import Role
+from triage_app.domain.sessions import Session
 from triage_app.storage import backup as backup_module
 from triage_app.storage.backup import BackupContents, backup
 from triage_app.storage.open import Stores, open_stores
@@ -98,10 +101,50 @@ def test_nobody_is_signed_in_by_a_backup(
     stores = open_shop()
     fill(stores)
     token = sha256_of("a token")
-    stores.sessions.add(token, ESTIMATOR, SIGNED.at)
+    session = Session(
+        id="s1", account_id=AccountId("a1"), opened_at=SIGNED.at, last_used_at=SIGNED.at
+    )
+    stores.sessions.add(token, session)
     backup(cases_url, files_url, target)
     with zipfile.ZipFile(target) as archive:
         assert token.encode() not in archive.read("database.db")
+
+
+def test_people_and_what_was_done_to_them_come_back(
+    open_shop: OpenStores, cases_url: str, files_url: str, target: Path, elsewhere: Elsewhere
+) -> None:
+    stores = open_shop()
+    fill(stores)
+    account = Account(
+        id=AccountId("a1"),
+        name="Erin Estimator",
+        sign_in_name="erin",
+        roles=frozenset({Role.ESTIMATOR}),
+        created=SIGNED,
+    )
+    entry = PeopleEntry(signed=SIGNED, account_id=account.id, name=account.name, did="added")
+    stores.accounts.apply(lambda _: (account, entry))
+    backup(cases_url, files_url, target)
+    restore(target, elsewhere.cases_url, elsewhere.files_url)
+    restored = elsewhere.open()
+    assert restored.accounts.all() == [account]
+    assert restored.accounts.log() == [entry]
+    restored.close()
+
+
+def test_a_backup_with_people_is_not_laid_over_a_shop_that_has_some(
+    open_shop: OpenStores, cases_url: str, files_url: str, target: Path, elsewhere: Elsewhere
+) -> None:
+    account = Account(
+        id=AccountId("a1"), name="Ada Nowak", sign_in_name="ada", roles=frozenset(), created=SIGNED
+    )
+    open_shop().accounts.apply(lambda _: (account, None))
+    backup(cases_url, files_url, target)
+    set_up = elsewhere.open()
+    set_up.accounts.apply(lambda _: (account, None))
+    set_up.close()
+    with pytest.raises(InvalidInputError, match="accounts of people already"):
+        restore(target, elsewhere.cases_url, elsewhere.files_url)
 
 
 def test_a_backup_made_while_people_work_is_of_one_moment(

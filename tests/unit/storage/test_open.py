@@ -13,6 +13,7 @@ from tests.unit.storage.conftest import OpenStores
 from triage_app.domain.errors import StorageError
 from triage_app.storage.faults import READ_ONLY
 from triage_app.storage.open import local_place, open_stores
+from triage_app.storage.tables import SCHEMA_REVISION
 
 Lock = Callable[[Path], AbstractContextManager[None]]
 
@@ -158,7 +159,9 @@ def test_a_newer_database_is_left_alone(
     stores.close()
     execute(cases_file, "UPDATE alembic_version SET version_num = '9999'")
     assert "made by a newer version of this program" in refusal(cases_url, "memory://")
-    execute(cases_file, "UPDATE alembic_version SET version_num = '0001'")
+    with closing(sqlite3.connect(cases_file)) as connection:
+        connection.execute("UPDATE alembic_version SET version_num = ?", (SCHEMA_REVISION,))
+        connection.commit()
     assert open_shop().cases.get(case.id) == case
 
 

@@ -10,7 +10,8 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
 from tests.builders import ESTIMATOR, a_jpeg
-from tests.unit.services.shop import CODE, a_shop
+from tests.people import PASSWORD, a_person
+from tests.unit.services.shop import a_shop
 from tests.unit.ui.browser import ORIGIN, Browser
 from triage_app.domain.case import Case, Photo
 from triage_app.services import Services
@@ -28,18 +29,24 @@ def _streamlit_itself(request: Request) -> Response:
 
 @pytest.fixture
 def shop() -> Services:
-    return a_shop()
+    """Return a shop in which one person, who has every role, has an account."""
+    shop = a_shop()
+    a_person(shop, ESTIMATOR.name)
+    return shop
 
 
 @pytest.fixture
 def new_browser(shop: Services) -> NewBrowser:
     """Return a way to open browsers on one shop; each has its own cookies."""
 
-    def open_one(*, secure_cookie: bool = False) -> Browser:
+    def open_one(*, secure_cookie: bool = False, services: Services | None = None) -> Browser:
+        served = services or shop
         settings = Settings(secure_cookie=secure_cookie)
         rest = Route("/{path:path}", _streamlit_itself, methods=["GET", "PUT", "POST", "DELETE"])
         return Browser(
-            Starlette(routes=[*our_routes(shop, settings), rest], middleware=our_middleware(shop))
+            Starlette(
+                routes=[*our_routes(served, settings), rest], middleware=our_middleware(served)
+            )
         )
 
     return open_one
@@ -66,7 +73,7 @@ def sign_in(
     form = {
         FORM_FIELD: browser.cookies[FORM_COOKIE],
         "name": ESTIMATOR.name,
-        "code": CODE,
+        "password": PASSWORD,
         "next": "/",
     }
     sent = {"Origin": ORIGIN} | {name.replace("_", "-"): said for name, said in headers.items()}

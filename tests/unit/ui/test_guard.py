@@ -1,9 +1,14 @@
 """What a stranger may have: the way in, and nothing else."""
 
+import re
+
 import pytest
 
 from tests.unit.ui.browser import Browser
+from triage_app.services import Services
+from triage_app.settings import Settings
 from triage_app.ui.routes.guard import SECURITY_HEADERS, content_security_policy
+from triage_app.ui.server import our_routes
 
 
 @pytest.mark.parametrize("path", ["/", "/mark", "/triage?case=x", "/anything"])
@@ -29,6 +34,28 @@ def test_a_stranger_is_refused_everything_else(stranger: Browser, method: str, p
     answer = stranger.request(method, path, headers={"Accept": "*/*"})
     assert answer.status_code == 403
     assert answer.text == "You are not signed in."
+
+
+def test_a_stranger_gets_not_a_byte_by_any_way_of_ours(stranger: Browser, shop: Services) -> None:
+    open_to_all = {"/sign-in", "/sign-out", "/set-up", "/favicon.png"}
+    tried = 0
+    for route in our_routes(shop, Settings()):
+        if route.path in open_to_all or route.path.startswith("/session/"):
+            continue
+        path = re.sub(r"{[^}]+}", "0" * 64, route.path)
+        for method in route.methods or ():
+            answer = stranger.request(method, path, headers={"Accept": "*/*"})
+            said = "" if method == "HEAD" else "You are not signed in."
+            assert (answer.status_code, answer.text) == (403, said), path
+            tried += 1
+    assert tried > 10
+
+
+@pytest.mark.parametrize("path", ["/sign-inside", "/set-up/x", "/sign-in;/lists/x/findings.csv"])
+def test_an_address_that_only_begins_like_an_open_one_is_closed(
+    stranger: Browser, path: str
+) -> None:
+    assert stranger.get(path).status_code == 403
 
 
 @pytest.mark.parametrize(

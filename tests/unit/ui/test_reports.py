@@ -44,7 +44,7 @@ def test_a_reference_with_other_letters_keeps_a_header_that_can_be_sent(
     )
     answer = browser.get(report_link(case.id, issued.report.sha256))
     disposition = answer.headers["content-disposition"]
-    assert "filename*=UTF-8''underbody-report-%C3%9Cberf%C3%BChrung-7-r2.docx" in disposition
+    assert "filename*=UTF-8''underbody-report-%C3%9Cberf%C3%BChrung-7-r2-draft.docx" in disposition
     assert disposition.isascii()
 
 

@@ -13,12 +13,17 @@ from urllib.parse import quote
 import triage_app
 from triage_app.cli.command import Command, Desk
 from triage_app.domain.errors import InvalidInputError, StorageError
+from triage_app.domain.permissions import Role
 from triage_app.domain.signed import Operator
 from triage_app.services.demo import load_demo
+from triage_app.services.people import new_code
 from triage_app.settings import Settings
 
 DEMO_FOLDER = Path("data") / "demo"
-DEMO_OPERATOR = "Demo estimator (invented)"
+DEMO_OPERATOR = "Demo senior technician (invented)"
+# The case file accepts the evidence that it records, which only a senior technician may; the demo's
+# people are made by an administrator.
+DEMO_ROLES = frozenset({Role.ESTIMATOR, Role.SENIOR_TECHNICIAN, Role.ADMINISTRATOR})
 _APP_MODULE = "triage_app.ui.server"
 _STOP_SECONDS = 10
 
@@ -54,11 +59,15 @@ def _demo(options: argparse.Namespace, desk: Desk) -> int:
     settings = _demo_settings(options, desk.settings)
     demo = desk.with_settings(settings)
     try:
-        by = Operator(name=settings.operator or DEMO_OPERATOR)
+        by = Operator(name=settings.operator or DEMO_OPERATOR, roles=DEMO_ROLES)
         reference = load_demo(demo.services, by=by).reference
+        is_demo = demo.services.demo_people.make(settings.sign_in_code, by=by)
     finally:
         demo.close()
     print(f"Demo case {reference} is loaded; everything in it is invented.", flush=True)
+    if not is_demo:
+        print("This database has people of its own: sign in as one of them.", flush=True)
+    settings = replace(settings, demo=is_demo)
     return 0 if options.load_only else start_app(_listening(options, settings))
 
 
@@ -122,6 +131,7 @@ def _demo_settings(options: argparse.Namespace, settings: Settings) -> Settings:
         settings,
         cases_url=getattr(options, "cases", None) or f"sqlite:///{quote(folder)}/cases.db",
         files_url=getattr(options, "files", None) or f"file://{folder}/files",
+        sign_in_code=settings.sign_in_code or new_code(),
     )
 
 

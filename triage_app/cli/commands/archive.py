@@ -24,7 +24,7 @@ def _export_arguments(parser: argparse.ArgumentParser) -> None:
 def _export(options: argparse.Namespace, desk: Desk) -> int:
     case = desk.case(options.case)
     check_writable(options.output)
-    data = desk.services.archive.export(case.id, for_insurer=options.for_insurer)
+    data = desk.services.archive.export(case.id, by=desk.reader, for_insurer=options.for_insurer)
     write_file(options.output, data)
     print(f"Case {case.reference} written to {options.output}.")
     if not options.for_insurer and case.photos:
@@ -38,7 +38,7 @@ def _import_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _import(options: argparse.Namespace, desk: Desk) -> int:
     data = read_file(options.bundle, at_most_bytes=MAX_TOTAL_BYTES)
-    case = desk.services.archive.import_bundle(data)
+    case = desk.services.archive.import_bundle(data, by=desk.reader)
     print(
         f"Case {case.reference} is here, with {len(case.photos)} photos and "
         f"{len(case.findings)} findings."
@@ -54,7 +54,7 @@ def _tidy_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _tidy(options: argparse.Namespace, desk: Desk) -> int:
-    orphans = tuple(desk.services.archive.tidy(delete=options.delete))
+    orphans = tuple(desk.services.archive.tidy(by=desk.reader, delete=options.delete))
     if options.json:
         show(TidyDocument(deleted=options.delete, files=orphans))
         return 0

@@ -1,4 +1,4 @@
-"""orange, clock, pin, pair: what people say of the photos of a case."""
+"""orange, clock, pin, pair, nothing-found, impact-line: what people say of the photos of a case."""
 
 import argparse
 from datetime import datetime
@@ -9,6 +9,7 @@ from triage_app.cli.documents import show
 from triage_app.cli.words import HV_NOTICE, printable
 from triage_app.domain.case import Case, Photo
 from triage_app.domain.errors import InvalidInputError
+from triage_app.domain.findings import lies_on_impact_line
 from triage_app.domain.proposals import Opinion
 
 _STAYS = "The HV flag of marks near it stays as it is."
@@ -135,6 +136,57 @@ def _pin(options: argparse.Namespace, desk: Desk) -> int:
     return 0
 
 
+def _nothing_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("case", metavar="CASE", help="reference or id")
+    parser.add_argument("photo", metavar="PHOTO", nargs="?", help="photo id, name or position")
+    parser.add_argument("--off", action="store_true", help="take it back")
+
+
+def _nothing(options: argparse.Namespace, desk: Desk) -> int:
+    case = desk.case(options.case)
+    if options.photo is not None:
+        photo = find_photo(case, options.photo)
+        case = desk.services.photos.nothing_found(
+            case.id, photo.id, is_so=not options.off, by=desk.operator
+        )
+    for photo in case.photos_to_look_at:
+        print(printable(f"{photo.file_name}: no mark, and nobody said that nothing is there."))
+    return 0
+
+
+def _line_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("case", metavar="CASE", help="reference or id")
+    parser.add_argument(
+        "--from", dest="start", metavar=("X", "Y"), nargs=2, type=float,
+        help="where the object came from, in fractions of the plan: front up, left on the left",
+    )  # fmt: skip
+    parser.add_argument(
+        "--to", dest="end", metavar=("X", "Y"), nargs=2, type=float, help="where it went"
+    )
+    parser.add_argument("--off", action="store_true", help="take the line off")
+    parser.add_argument(
+        "--reason", default="", help="why, where a finding at HV gets milder by that"
+    )
+
+
+def _line(options: argparse.Namespace, desk: Desk) -> int:
+    is_drawn = options.start is not None and options.end is not None
+    if is_drawn == options.off:
+        raise UsageError("Give --from and --to, or --off.")
+    ends = None
+    if is_drawn:
+        ends = ((options.start[0], options.start[1]), (options.end[0], options.end[1]))
+    case = desk.case(options.case)
+    case = desk.services.photos.draw_impact_line(
+        case.id, ends, by=desk.operator, reason=options.reason
+    )
+    for finding in case.open_findings:
+        if lies_on_impact_line(case, finding):
+            print(f"Finding {finding.number} lies on the line.")
+    print("The line only ever adds; it clears no finding beside it.")
+    return 0
+
+
 def _pair_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("case", metavar="CASE", help="reference or id")
     parser.add_argument("before", metavar="BEFORE", help="photo with the shield on")
@@ -177,5 +229,17 @@ COMMANDS = (
         about="put a photo before and one after a shield came off side by side",
         arguments=_pair_arguments,
         run=_pair,
+    ),
+    Command(
+        name="nothing-found",
+        about="say that a photo shows no damage, or list the photos still to look at",
+        arguments=_nothing_arguments,
+        run=_nothing,
+    ),
+    Command(
+        name="impact-line",
+        about="draw the line along which the object passed under the car",
+        arguments=_line_arguments,
+        run=_line,
     ),
 )

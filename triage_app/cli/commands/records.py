@@ -2,20 +2,24 @@
 
 import argparse
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from triage_app.casefile.canonical import sha256_of
 from triage_app.casefile.cases import case_to_json
 from triage_app.casefile.journals import JOURNAL_FORMAT, JournalFile
-from triage_app.cli.command import Command, Desk, UsageError
+from triage_app.cli.command import Command, Desk, JournalBrokenError, UsageError
 from triage_app.cli.documents import JournalCheckDocument, show
 from triage_app.domain.case import Case
-from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.ids import checked_sha256
 from triage_app.domain.journal import JournalEntry, first_bad_entry
 
 
-class _BrokenJournalError(InvalidInputError):
-    """The journal is not the one that was written."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JournalFault:
+    """What is wrong with a journal; ``entry`` is the first bad one, None when each is whole."""
+
+    sentence: str
+    entry: int | None = None
 
 
 def _arguments(parser: argparse.ArgumentParser) -> None:
@@ -48,41 +52,55 @@ def _journal(options: argparse.Namespace, desk: Desk) -> int:
         return _print(entries, as_json=options.json)
     head = None if options.head is None else checked_sha256(options.head.strip().lower())
     fault = journal_fault(case, entries, head=head, count=options.count)
+    after = None if head is None or fault else len(entries) - (_place_of(head, entries) or 0)
     last_hash = entries[-1].entry_hash if entries else ""
     if options.json:
-        show(JournalCheckDocument(whole=not fault, fault=fault, count=len(entries), head=last_hash))
-    if fault:
-        raise _BrokenJournalError(fault)
+        show(
+            JournalCheckDocument(
+                whole=fault is None,
+                fault="" if fault is None else fault.sentence,
+                first_bad_entry=None if fault is None else fault.entry,
+                count=len(entries),
+                head=last_hash,
+                entries_after_given_head=after,
+            )
+        )
+    if fault is not None:
+        raise JournalBrokenError(fault.sentence)
     if not options.json:
         print(f"The journal is whole: {len(entries)} entries, head {last_hash}")
+        if after:
+            print(f"The head given is in it; {after} entries were made after it.")
     return 0
 
 
 def journal_fault(
     case: Case, entries: Sequence[JournalEntry], *, head: str | None, count: int | None
-) -> str:
-    """Return what is wrong with a journal as a sentence, or "" when nothing is.
+) -> JournalFault | None:
+    """Return what is wrong with a journal, or None when nothing is.
 
     Without ``head`` a cut tail or a full rewrite can stay unseen where the case was changed too.
     """
-    bad = 1 if not entries else first_bad_entry(entries)
+    bad = 1 if not entries else first_bad_entry(entries, case_id=case.id)
     if bad is not None:
-        return f"The journal of case {case.reference} is broken at entry {bad}."
+        return JournalFault(
+            sentence=f"The journal of case {case.reference} is broken at entry {bad}.", entry=bad
+        )
     if head is not None:
         place = _place_of(head, entries)
         if place is None or (count is not None and count != place):
             at = f" at entry {count}" if count is not None else ""
-            return (
-                f"The journal of case {case.reference} does not hold this head{at}: its end was "
-                "cut off, or it was written anew."
+            return JournalFault(
+                sentence=f"The journal of case {case.reference} does not hold this head{at}: its "
+                "end was cut off, or it was written anew."
             )
     whole = len(entries) == case.revision
     if not whole or entries[-1].case_sha256 != sha256_of(case_to_json(case)):
-        return (
-            f"The case {case.reference} is not as entry {len(entries)}, the last of its journal, "
-            "left it."
+        return JournalFault(
+            sentence=f"The case {case.reference} is not as entry {len(entries)}, the last of its "
+            "journal, left it."
         )
-    return ""
+    return None
 
 
 def _place_of(head: str, entries: Sequence[JournalEntry]) -> int | None:

@@ -64,7 +64,7 @@ def _assess(options: argparse.Namespace, desk: Desk) -> int:
         case = desk.case(options.case)
     if options.suppose:
         return _what_if(options, case, desk.rulebook)
-    show(assessment_document(assess(case_facts(case), desk.rulebook)))
+    show(assessment_document(assess(case_facts(case, desk.rulebook.components), desk.rulebook)))
     return 0
 
 

@@ -10,7 +10,9 @@ from typing import ClassVar
 
 from triage_app.domain.case import Case
 from triage_app.domain.errors import InvalidInputError, StaleCaseError
-from triage_app.domain.ids import PhotoId, SafingId
+from triage_app.domain.evidence import SeenCar
+from triage_app.domain.evidence_commands import RecordEvidence, seen_in
+from triage_app.domain.ids import EvidenceId, FindingId, PhotoId, SafingId
 from triage_app.domain.isolation import IsolationMeasurement
 from triage_app.domain.safing.entries import (
     Entered,
@@ -21,6 +23,7 @@ from triage_app.domain.safing.entries import (
     StepDone,
     TemperatureReading,
 )
+from triage_app.domain.safing.islands import isolation_evidence
 from triage_app.domain.safing.limits import SafingPolicy
 from triage_app.domain.safing.run import CLOCKS_DIFFER, Run
 from triage_app.domain.safing.state import run_of
@@ -99,13 +102,28 @@ class ChooseLayout(_AddEntry):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecordIsolation(_AddEntry):
-    """Put the isolation of an island on record, measured by the maker's procedure."""
+    """Put the isolation of an island on record, measured by the maker's procedure.
+
+    ``record_id`` is that of the record of evidence that goes with it, about the finding that made
+    the island or, without one, about the whole car; None puts no such record beside it.
+    """
 
     kind: ClassVar[str] = "isolation measured"
     what: IsolationMeasurement
+    record_id: EvidenceId | None = None
+    finding_id: FindingId | None = None
 
     def apply(self, case: Case, signed: Signed) -> Case:
-        return _added(case, self, self.what, signed)
+        added = _added(case, self, self.what, signed)
+        if added is case or self.record_id is None:
+            return added
+        return RecordEvidence(
+            record_id=self.record_id,
+            finding_id=self.finding_id,
+            seen=seen_in(case, self.finding_id),
+            seen_car=SeenCar.of(case.vehicle),
+            entry=isolation_evidence(self.what),
+        ).apply(added, signed)
 
 
 SafingCommand = (

@@ -95,9 +95,9 @@ class StepDone:
     """A step that was done. Which of the fields are needed depends on the step.
 
     ``reference`` is whatever the step has to name: the lock and tag, the sources, the known
-    source of a proof. ``instead`` says, with a reason and a reference, what was done in place of
-    the step, where the maker's procedure has it otherwise. ``points`` are, for the last step,
-    the test points that had to be read when it was done.
+    source of a proof. ``instead`` says, with the reason, what was done in place of the step where
+    the maker's procedure has it otherwise; ``reference`` then is that document and page.
+    ``points`` are, for the last step, the test points that had to be read when it was done.
     """
 
     step: Step

@@ -4,8 +4,10 @@ Which units a car has is the maker's word. As long as nobody chose a layout, eve
 list counts as fitted.
 """
 
+import tomllib
 from dataclasses import dataclass
 from enum import StrEnum
+from importlib.resources import files
 from typing import Final
 
 from triage_app.domain.errors import InvalidInputError
@@ -40,29 +42,24 @@ _WITH_CAPACITORS = {
     HvUnit.COMPRESSOR,
     HvUnit.HEATER,
 }
-_EVERYWHERE = (
-    HvUnit.BATTERY_OUTPUT,
-    HvUnit.CHARGER,
-    HvUnit.DC_DC,
-    HvUnit.COMPRESSOR,
-    HvUnit.HEATER,
-    HvUnit.JUNCTION,
-)
-# Invented shapes of ordinary cars, to start from; the maker's layout decides.
-TEMPLATES: Final = {
-    "every unit (layout not known)": tuple(HvUnit),
-    "one drive unit, front": (*_EVERYWHERE, HvUnit.FRONT_DRIVE_UNIT),
-    "one drive unit, rear": (*_EVERYWHERE, HvUnit.REAR_DRIVE_UNIT),
-    "two drive units": tuple(HvUnit),
-}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayoutTemplate:
+    """A layout to start from; ``hv_layouts.toml`` beside this module holds them all."""
+
+    name: str
+    units: tuple[HvUnit, ...]
+    extra: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HvLayout:
     """The units that a car has, and where that was read.
 
-    ``extra`` names units beyond our list. Raises InvalidInputError where a unit is left out and
-    no document says so, or where the battery output is missing.
+    ``extra`` names units and cables beyond our list, each a test point of its own. Raises
+    InvalidInputError where a unit is left out and no document says so, or where the battery output
+    is missing.
     """
 
     units: tuple[HvUnit, ...] = tuple(HvUnit)
@@ -71,9 +68,9 @@ class HvLayout:
 
     def __post_init__(self) -> None:
         document = checked_text(self.document, "The maker's layout")
-        extra = tuple(dict.fromkeys(checked_text(name, "The unit") for name in self.extra))
+        extra = tuple(dict.fromkeys(checked_text(name, "The unit or cable") for name in self.extra))
         if "" in extra or len(extra) > MAX_EXTRA_UNITS:
-            raise InvalidInputError(f"Name at most {MAX_EXTRA_UNITS} further units.")
+            raise InvalidInputError(f"Name at most {MAX_EXTRA_UNITS} further units or cables.")
         if HvUnit.BATTERY_OUTPUT not in self.units:
             raise InvalidInputError("Every car has a battery output; it stays a test point.")
         if self.left_out and not document:
@@ -90,3 +87,19 @@ class HvLayout:
     def left_out(self) -> tuple[HvUnit, ...]:
         """The units of our list that this car is said not to have."""
         return tuple(unit for unit in HvUnit if unit not in self.units)
+
+
+def _templates() -> tuple[LayoutTemplate, ...]:
+    """Read the templates; KeyError or ValueError for one that names an unknown unit."""
+    held = tomllib.loads(files(__package__).joinpath("hv_layouts.toml").read_text(encoding="utf-8"))
+    return tuple(
+        LayoutTemplate(
+            name=row["name"],
+            units=tuple(HvUnit(name) for name in row["units"]),
+            extra=tuple(row.get("extra", ())),
+        )
+        for row in held["layout"]
+    )
+
+
+TEMPLATES: Final = _templates()

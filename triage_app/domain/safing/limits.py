@@ -33,7 +33,8 @@ class SafingPolicy:
     """What the shop has set. As shipped it is the loosest allowed: a shop may only tighten it.
 
     All four are judgement.
-    ``oldest`` is how old a record may get, ``between_turns`` the time between the two readings of
+    ``oldest`` is how old its first reading, and the air test of the gloves at any reading, may
+    get, ``between_turns`` the time between the two readings of
     a point, ``watch_every`` that between two temperatures, ``rise_c`` the rise over the lowest
     reading at one place that voids a record.
     """

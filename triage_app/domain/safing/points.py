@@ -55,7 +55,8 @@ def points_of(case: Case, components: Components) -> tuple[TestPoint, ...]:
     layout = layout_of(case) or HvLayout()
     is_parted = any(_is_parted(finding, components) for finding in case.open_findings)
     found: dict[str, TestPoint] = {}
-    for point in (*_unit_points(layout, is_parted=is_parted), *_found(case, components)):
+    damaged = _found(case, components, is_parted=is_parted)
+    for point in (*_unit_points(layout, is_parted=is_parted), *damaged):
         found.setdefault(point.id, point)
     return tuple(found.values())
 
@@ -76,7 +77,7 @@ def unnamed_findings(case: Case) -> tuple[Finding, ...]:
 
 def _unit_points(layout: HvLayout, *, is_parted: bool) -> Iterator[TestPoint]:
     for unit in layout.units:
-        why = "it can hold a charge of its own" if unit.holds_capacitors else "of the layout"
+        why = "it can hold a charge of its own" if unit.holds_capacitors else "a unit of the layout"
         yield TestPoint(
             id=f"unit:{unit.name.lower()}",
             name=unit.value,
@@ -87,19 +88,20 @@ def _unit_points(layout: HvLayout, *, is_parted: bool) -> Iterator[TestPoint]:
         yield TestPoint(
             id=f"extra:{name}",
             name=name,
-            because="of the layout",
+            because="named in the layout of this car",
             island=name if is_parted else WHOLE_BUS,
         )
 
 
-def _found(case: Case, components: Components) -> Iterator[TestPoint]:
+def _found(case: Case, components: Components, *, is_parted: bool) -> Iterator[TestPoint]:
     for finding in case.open_findings:
         if _is_parted(finding, components):
             yield from _ends(finding, components)
         elif finding.tags.hv_conductor_visible:
-            yield _own_point(finding, "conductor", "an HV conductor shows there")
+            because = "an HV conductor shows there"
+            yield _own_point(finding, "conductor", because, is_parted=is_parted)
         else:
-            yield from _damaged_unit(finding, components)
+            yield from _damaged_unit(finding, components, is_parted=is_parted)
 
 
 def _is_parted(finding: Finding, components: Components) -> bool:
@@ -126,20 +128,23 @@ def _ends(finding: Finding, components: Components) -> Iterator[TestPoint]:
         )
 
 
-def _damaged_unit(finding: Finding, components: Components) -> Iterator[TestPoint]:
+def _damaged_unit(
+    finding: Finding, components: Components, *, is_parted: bool
+) -> Iterator[TestPoint]:
     component = finding.tags.component
     known = components.get(component) if component else None
     if known is None or not known.is_hv or known.group in _NO_POINT_GROUPS:
         return
     unit = _unit_of(known)
     if unit is None:
-        yield _own_point(finding, known.label, "damaged part of the HV system")
+        because = "damaged part of the HV system"
+        yield _own_point(finding, known.label, because, is_parted=is_parted)
         return
     yield TestPoint(
         id=f"unit:{unit.name.lower()}",
         name=unit.value,
         because="damaged, whatever the layout says",
-        island=WHOLE_BUS,
+        island=unit.value if is_parted else WHOLE_BUS,
     )
 
 
@@ -149,9 +154,14 @@ def _unit_of(component: Component) -> HvUnit | None:
     return _UNITS.get(component.id) or _UNITS.get(component.like or "")
 
 
-def _own_point(finding: Finding, what: str, because: str) -> TestPoint:
+def _own_point(finding: Finding, what: str, because: str, *, is_parted: bool) -> TestPoint:
     name = f"finding {finding.number}: {what}"
-    return TestPoint(id=f"finding:{finding.id}", name=name, because=because, island=WHOLE_BUS)
+    return TestPoint(
+        id=f"finding:{finding.id}",
+        name=name,
+        because=because,
+        island=name if is_parted else WHOLE_BUS,
+    )
 
 
 def _part(finding: Finding, components: Components) -> str:

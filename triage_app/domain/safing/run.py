@@ -19,6 +19,7 @@ from triage_app.domain.safing.limits import SafingPolicy, is_above_limit
 from triage_app.domain.safing.step_faults import Before, step_fault
 from triage_app.domain.safing.steps import STEPS, Step
 from triage_app.domain.safing.voids import CAUSE_OF, Void, VoidCause
+from triage_app.domain.safing.watch import largest_rise
 from triage_app.domain.signed import is_same_person
 
 # How far a stated time may lie after the entry that states it: clocks of two devices.
@@ -48,7 +49,7 @@ class Run:
         self.voids: list[Void] = []
         self.last_at: datetime | None = None
         self._last_recorded_at: datetime | None = None
-        self._lowest_c: dict[str, float] = {}
+        self._felt_c: dict[str, list[tuple[datetime, float]]] = {}
 
     @property
     def maker_limit_dc_v(self) -> float | None:
@@ -78,8 +79,10 @@ class Run:
             for sign in what.signs:
                 self._void(VoidCause.SIGN_SEEN, sign, entry)
         if isinstance(what, StepDone | PointReading | Happened):
-            self.last_at = entry.done_at
-            self._last_recorded_at = entry.recorded.at
+            # What can only raise is taken whatever its time: it must not turn the order back.
+            self.last_at = max(entry.done_at, self.last_at or entry.done_at)
+            known_at = self._last_recorded_at or entry.recorded.at
+            self._last_recorded_at = max(entry.recorded.at, known_at)
 
     def fault(self, entry: SafingEntry) -> str:
         """Return why an entry would not count now, in one sentence, or "" where it would."""
@@ -185,7 +188,18 @@ class Run:
                 f"The probe contact at '{reading.point_name}' is not confirmed: a probe on paint, "
                 "dirt or oxide reads zero on a live part."
             )
-        return self._turn_fault(entry, reading)
+        return self._gloves_fault(entry) or self._turn_fault(entry, reading)
+
+    def _gloves_fault(self, entry: SafingEntry) -> str:
+        """Say whether gloves were air-tested long ago; hours, as a work day has no time zone."""
+        worn = self.done[Step.PROTECTION]
+        if entry.done_at - worn.done_at <= self._policy.oldest:
+            return ""
+        return (
+            f"The gloves were air-tested at {worn.done_at:%Y-%m-%d %H:%M} UTC, more than "
+            f"{self._policy.oldest.total_seconds() / 3600:g} h before; gloves are looked at and "
+            f"air-tested before each day of use. Record '{Step.PROTECTION}' again."
+        )
 
     def _turn_fault(self, entry: SafingEntry, reading: PointReading) -> str:
         if reading.turn == 1:
@@ -193,6 +207,12 @@ class Run:
         first = self.readings.get((reading.point_id, 1))
         if first is None:
             return f"The first reading of '{reading.point_name}' is missing."
+        was = first.what
+        if isinstance(was, PointReading) and was.current is not reading.current:
+            return (
+                f"'{reading.point_name}' was read in {was.current} first and in {reading.current} "
+                "now: only two readings of the same kind show a rise. Read it again as before."
+            )
         between = self._policy.between_turns
         if entry.done_at - first.done_at < between:
             return (
@@ -233,14 +253,25 @@ class Run:
         self.readings[reading.point_id, reading.turn] = entry
 
     def _felt(self, entry: SafingEntry, place: str, value_c: float) -> None:
-        lowest = min(self._lowest_c.get(place.casefold(), value_c), value_c)
-        self._lowest_c[place.casefold()] = lowest
-        if value_c - lowest > self._policy.rise_c:
-            detail = f"{place}, from {lowest:g} to {value_c:g} °C"
+        """Judge the series at a place in order of time, whenever each reading was written in."""
+        series = self._felt_c.setdefault(place.casefold(), [])
+        before = _rise(series)
+        series.append((entry.done_at, value_c))
+        series.sort(key=lambda felt: felt[0])
+        low, high = largest_rise(felt[1] for felt in series)
+        if high - low > max(self._policy.rise_c, before):
+            detail = f"{place}, from {low:g} to {high:g} °C"
             self._void(VoidCause.TEMPERATURE_RISING, detail, entry)
 
     def _void(self, cause: VoidCause, detail: str, entry: SafingEntry) -> None:
         self.voids.append(Void(cause=cause, detail=detail, at=entry.done_at))
+
+
+def _rise(series: list[tuple[datetime, float]]) -> float:
+    if not series:
+        return 0.0
+    low, high = largest_rise(felt[1] for felt in series)
+    return high - low
 
 
 def _has_risen(before: SafingEntry, now: PointReading) -> bool:

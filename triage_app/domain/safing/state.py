@@ -23,6 +23,7 @@ from triage_app.domain.safing.points import (
 from triage_app.domain.safing.run import Run
 from triage_app.domain.safing.steps import STEPS, Step
 from triage_app.domain.safing.voids import Void, VoidCause
+from triage_app.domain.safing.watch import Watch, watch_of
 
 BATTERY_REMAINS = "The battery itself remains energised."
 
@@ -58,7 +59,8 @@ class SafingStatus:
 
     ``stands_since`` is when the instrument was proved again, or None while that has not counted;
     a void record keeps it. ``next_step`` is None while points are read and once all is done.
-    ``left_out`` are entries that do not count, each with the reason.
+    ``left_out`` are entries that do not count, each with the reason. ``voltage_v`` is the system
+    voltage as given; None counts as the top of class B.
     """
 
     state: SafingState
@@ -70,6 +72,7 @@ class SafingStatus:
     done: tuple[SafingEntry, ...]
     next_step: Step | None
     next_reading: tuple[TestPoint, int] | None
+    voltage_v: float | None
     limit_dc_v: float
     limit_ac_v: float
     stands_since: datetime | None
@@ -83,6 +86,11 @@ class SafingStatus:
         if self.state is not SafingState.RECORDED:
             return ()
         return tuple(read.point.name for read in self.points)
+
+    @property
+    def counts_since(self) -> datetime | None:
+        """Since when the record stands; None while nothing is recorded, and once it is void."""
+        return self.stands_since if self.state is SafingState.RECORDED else None
 
     def entry_of(self, step: Step) -> SafingEntry | None:
         for entry in self.done:
@@ -109,10 +117,11 @@ def status_of(
         missing=tuple(_missing(run, points)) if is_going_on else (),
         voids=voids,
         not_covered=tuple(_not_covered(case)),
-        remarks=tuple(_remarks(case, run)),
+        remarks=(*_remarks(case, run), *_heat_remarks(watch_of(case.safing, policy), policy)),
         done=tuple(run.done[step] for step in STEPS if step in run.done),
         next_step=_next_step(run, points) if is_going_on else None,
         next_reading=_next_reading(run, points) if is_going_on else None,
+        voltage_v=case.vehicle.system_voltage_v,
         limit_dc_v=limit_v(run.maker_limit_dc_v, Current.DC),
         limit_ac_v=limit_v(run.maker_limit_dc_v, Current.AC),
         stands_since=last.done_at if last else None,
@@ -140,12 +149,13 @@ def _voids_by_now(
         yield Void(cause=VoidCause.CLOCK_MOVED_BACK, detail=detail)
     if last is None:
         return
-    if now - last.done_at > policy.oldest:
+    oldest = min((entry.done_at for entry in run.readings.values()), default=last.done_at)
+    if now - oldest > policy.oldest:
         hours = policy.oldest.total_seconds() / 3600
         yield Void(
             cause=VoidCause.TOO_OLD,
-            detail=f"it is of {last.done_at:%Y-%m-%d %H:%M} UTC and stands for {hours:g} h",
-            at=last.done_at + policy.oldest,
+            detail=f"its first reading, of {oldest:%Y-%m-%d %H:%M} UTC, counts for {hours:g} h",
+            at=oldest + policy.oldest,
         )
     read = last.what.points if isinstance(last.what, StepDone) else ()
     new = [point.name for point in points if point.id not in read]
@@ -217,6 +227,19 @@ def _remarks(case: Case, run: Run) -> Iterator[str]:
             f"{len(late)} of the entries were written in later; their times are as stated by "
             "whoever wrote them in."
         )
+
+
+def _heat_remarks(watch: Watch, policy: SafingPolicy) -> Iterator[str]:
+    """Say what the battery did since arrival: a record that is begun again does not undo it."""
+    for trend in watch.places:
+        if trend.highest_rise_c > policy.rise_c:
+            yield (
+                f"The temperature at '{trend.place}' rose by {trend.highest_rise_c:.1f} °C since "
+                "arrival; a record that was begun again does not undo that."
+            )
+    if watch.signs:
+        seen = ", ".join(f"{sign} at {at:%Y-%m-%d %H:%M} UTC" for sign, at in watch.signs)
+        yield f"Signs were noticed since arrival: {seen}. Nothing that is recorded undoes them."
 
 
 def readings_of(status: SafingStatus) -> Iterator[tuple[TestPoint, PointReading, SafingEntry]]:

@@ -42,6 +42,8 @@ def step_fault(entry: SafingEntry, done: StepDone, before: Before) -> str:
     """Return what keeps a step from counting, or "" when it is whole."""
     if done.instead and done.step not in MAY_BE_OTHERWISE:
         return "nothing may be done in its place"
+    if done.instead and not done.reference:
+        return "which document and page of the maker has it otherwise is not written down"
     if done.instead:
         return ""
     named = NAMES_NEEDED.get(done.step)

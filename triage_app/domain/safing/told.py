@@ -1,6 +1,33 @@
 """What an entry of the record says, in one line, for screen and report alike."""
 
-from triage_app.domain.safing.entries import SafingInstrument, StepDone
+from triage_app.domain.isolation import IsolationMeasurement
+from triage_app.domain.safing.entries import (
+    Entered,
+    Happened,
+    PointReading,
+    SafingInstrument,
+    StepDone,
+    TemperatureReading,
+)
+
+
+def entry_name(what: Entered) -> str:
+    """Return what an entry is of, in a few words, with the voltages of a reading."""
+    match what:
+        case StepDone():
+            return what.step.value
+        case PointReading():
+            turn = "first" if what.turn == 1 else "second"
+            volts = " / ".join(f"{each:g}" for each in what.voltages)
+            return f"{turn} reading of {what.point_name}: {volts} V {what.current}"
+        case TemperatureReading():
+            return f"temperature at {what.place}: {what.value_c:g} °C"
+        case Happened():
+            return what.what.value
+        case IsolationMeasurement():
+            return f"isolation of {what.island}"
+        case _:
+            return "layout of the car"
 
 
 def particulars(done: StepDone, note: str) -> str:

@@ -37,7 +37,8 @@ class PlaceTrend:
     """What the temperature at one place did since the first reading there.
 
     ``rise_c`` is last less first, ``highest_rise_c`` the largest above an earlier reading,
-    ``per_hour_c`` the mean since the first; None from a single reading.
+    ``per_hour_c`` the mean since the first, ``lately_per_hour_c`` that between the last two; None
+    from a single reading.
     """
 
     place: str
@@ -45,6 +46,7 @@ class PlaceTrend:
     rise_c: float | None
     highest_rise_c: float
     per_hour_c: float | None
+    lately_per_hour_c: float | None
 
     @property
     def is_rising(self) -> bool:
@@ -91,6 +93,21 @@ def watch_of(entries: Iterable[SafingEntry], policy: SafingPolicy) -> Watch:
     )
 
 
+def largest_rise(values_c: Iterable[float]) -> tuple[float, float]:
+    """Return between which two readings, in order of time, it rose most; no rise: twice the first.
+
+    Raises ValueError without a reading.
+    """
+    series = tuple(values_c)
+    if not series:
+        raise ValueError("There is no temperature.")
+    lowest_c, found = series[0], (series[0], series[0])
+    for value_c in series:
+        lowest_c = min(lowest_c, value_c)
+        found = max(found, (lowest_c, value_c), key=lambda pair: pair[1] - pair[0])
+    return found
+
+
 def _felt(entry: SafingEntry) -> Iterator[Felt]:
     what = entry.what
     if isinstance(what, TemperatureReading):
@@ -116,16 +133,19 @@ def _felt(entry: SafingEntry) -> Iterator[Felt]:
 
 def _trend(felt: list[Felt]) -> PlaceTrend:
     first, last = felt[0], felt[-1]
-    lowest, highest_rise_c = first.value_c, 0.0
-    for one in felt:
-        lowest = min(lowest, one.value_c)
-        highest_rise_c = max(highest_rise_c, one.value_c - lowest)
-    hours = (last.at - first.at) / timedelta(hours=1)
+    lowest_c, highest_c = largest_rise(one.value_c for one in felt)
     rise_c = last.value_c - first.value_c if len(felt) > 1 else None
     return PlaceTrend(
         place=first.place,
         readings=tuple(felt),
         rise_c=rise_c,
-        highest_rise_c=highest_rise_c,
-        per_hour_c=rise_c / hours if rise_c is not None and hours > 0 else None,
+        highest_rise_c=highest_c - lowest_c,
+        per_hour_c=_per_hour(first, last),
+        lately_per_hour_c=_per_hour(felt[-2], last) if len(felt) > 1 else None,
     )
+
+
+def _per_hour(before: Felt, after: Felt) -> float | None:
+    """Return the rise per hour in degrees Celsius, or None where no time passed."""
+    hours = (after.at - before.at) / timedelta(hours=1)
+    return (after.value_c - before.value_c) / hours if hours > 0 else None

@@ -6,6 +6,7 @@ from rules import Citation, Reason, Source, SourceStatus
 from triage_app.report import labels, texts
 from triage_app.report.blocks import Numbering, cell, heading, intro, words
 from triage_app.report.model import Block, Cell, Look, Paragraph, Table, Text
+from triage_app.report.sections.reasons import basis
 from triage_app.report.subject import Subject
 
 # Named by the report itself, whatever the rule book cites. Statuses as in our table of facts.
@@ -42,9 +43,9 @@ def rules(subject: Subject, numbering: Numbering) -> list[Block]:
         intro(texts.RULES_FIRED_INTRO),
         Table(
             title=texts.RULES_FIRED,
-            header=("Rule", "Because", "Decided for", "Also fired for"),
+            header=("Rule", "Because", "Rests on", "Decided for", "Also fired for"),
             rows=tuple(_rule_row(subject, fired[rule_id]) for rule_id in sorted(fired)),
-            width_fracs=(0.12, 0.52, 0.18, 0.18),
+            width_fracs=(0.11, 0.37, 0.26, 0.13, 0.13),
             caption=numbering.next("Table", "Rules that fired, by their numbers in the rule book."),
         ),
     ]
@@ -68,6 +69,7 @@ def _rule_row(subject: Subject, reason: Reason) -> tuple[Cell, ...]:
     return (
         cell(reason.rule_id, strong=True),
         cell(reason.because),
+        cell(basis(subject, reason)),
         cell(labels.numbers_listed(sorted(decided)) or whole),
         cell(labels.numbers_listed(sorted(also)) or "-"),
     )

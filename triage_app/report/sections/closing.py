@@ -15,6 +15,7 @@ from triage_app.report.blocks import (
     words,
 )
 from triage_app.report.model import Block, Cell, Look, Paragraph, Table
+from triage_app.report.plain_text import one_line
 from triage_app.report.sections.summary import hv_system_line
 from triage_app.report.subject import Subject
 
@@ -153,11 +154,12 @@ def cautions() -> list[Block]:
     return [heading(1, "Cautions", "cautions"), bullets(*texts.CAUTIONS)]
 
 
-def record(subject: Subject) -> list[Block]:
+def record(subject: Subject, case_sha256: str) -> list[Block]:
     """Return the numbers by which the report can be checked later."""
     material, stamp = subject.material, subject.assessment.stamp
     rows = (
         ("Case", f"{subject.case.reference}, revision {subject.case.revision}"),
+        ("Hash of the case", f"SHA-256 {case_sha256} of its canonical JSON"),
         ("Case opened", f"{subject.case.opened.by}, {labels.moment(subject.case.opened.at)}"),
         ("Report issued", f"{material.issued.by}, {labels.moment(material.issued.at)}"),
         ("Rule book", f"{stamp.words}, SHA-256 {stamp.sha256}{_overlay(stamp)}"),
@@ -186,15 +188,18 @@ def _overlay(stamp: RulebookStamp) -> str:
     return f" (both together); the shop's file alone: SHA-256 {stamp.overlay.sha256}"
 
 
-def signatures() -> list[Block]:
-    """Blank lines for the estimator and the senior technician."""
-    rows = tuple(
-        (cell(role, strong=True), _blank(), _blank(), _blank())
-        for role in ("Estimator", "Senior technician")
+def signatures(subject: Subject) -> list[Block]:
+    """Lines for the estimator and the senior technician; who released stands there already."""
+    by = subject.material.issued
+    released = (cell(one_line(by.by)), _blank(), cell(labels.moment(by.at)))
+    is_release = subject.material.is_release
+    rows = (
+        (cell("Estimator", strong=True), *_blanks()),
+        (cell("Senior technician", strong=True), *(released if is_release else _blanks())),
     )
     return [
         heading(1, "Signatures", "signatures"),
-        intro(texts.SIGNATURES_INTRO),
+        intro(texts.SIGNED_INTRO if is_release else texts.SIGNATURES_INTRO),
         Table(
             title="Signature lines",
             header=("Role", "Name", "Signature", "Date"),
@@ -203,6 +208,10 @@ def signatures() -> list[Block]:
             stays_together=True,
         ),
     ]
+
+
+def _blanks() -> tuple[Cell, ...]:
+    return (_blank(), _blank(), _blank())
 
 
 def _blank() -> Cell:

@@ -6,10 +6,10 @@ from triage_app.domain.findings import is_near_orange
 from triage_app.report import labels, texts
 from triage_app.report.blocks import (
     Numbering,
-    bullets,
     cell,
     electricity_sign,
     heading,
+    lead,
     link,
     risk_cell,
     words,
@@ -18,7 +18,6 @@ from triage_app.report.figures import figures_of
 from triage_app.report.model import (
     Block,
     Cell,
-    ItemList,
     Look,
     Paragraph,
     SignPicture,
@@ -82,7 +81,7 @@ def details(subject: Subject, numbering: Numbering) -> list[Block]:
     if not subject.findings:
         return []
     made: list[Block] = [
-        heading(1, "Findings", "findings", starts_page=True),
+        heading(1, "Findings", "findings"),
         words(texts.FINDINGS_INTRO),
     ]
     for finding in subject.findings:
@@ -98,13 +97,10 @@ def _one(subject: Subject, finding: Finding, numbering: Numbering) -> list[Block
         *_verdict(of_finding),
         *figures_of(subject, finding, numbering),
         _facts(subject, finding, of_finding),
-        heading(3, "Reasons", f"{anchor}_reasons"),
         *reasons.blocks(subject, of_finding),
         *records.of_finding(subject, finding),
-        heading(3, "What must be done, in this order", f"{anchor}_steps"),
-        *_steps(subject, of_finding),
-        heading(3, "Tests outstanding", f"{anchor}_tests"),
-        *_tests(subject.open_tests_of(finding)),
+        _steps(subject, of_finding),
+        _tests(subject.open_tests_of(finding)),
         *reasons.further(of_finding),
     ]
 
@@ -139,11 +135,9 @@ def _verdict(of_finding: Assessment) -> list[Block]:
 def _facts(subject: Subject, finding: Finding, of_finding: Assessment) -> Table:
     tags, measures = finding.tags, finding.tags.measures
     rows = [
-        ("Part and damage", subject.name(finding)),
         ("Where", labels.place_label(tags, subject.rulebook)),
         ("Size", labels.sizes(finding)),
         ("Distance to nearest HV part", labels.distance(finding)),
-        ("How measured", labels.or_not_recorded(measures.measured_how)),
         (
             "Seen at the place",
             f"HV conductor visible: {labels.yes_no(tags.hv_conductor_visible)}; "
@@ -162,7 +156,9 @@ def _facts(subject: Subject, finding: Finding, of_finding: Assessment) -> Table:
         ),
     ]
     if is_near_orange(subject.case, finding):
-        rows.insert(4, ("Near orange cable", texts.NEAR_ORANGE))
+        rows.insert(3, ("Near orange cable", texts.NEAR_ORANGE))
+    if measures.measured_how:
+        rows.insert(3, ("How measured", measures.measured_how))
     if tags.note:
         rows.append(("Note", tags.note))
     return Table(
@@ -182,29 +178,33 @@ def _photos(subject: Subject, finding: Finding) -> str:
     return f"{one} {labels.listed(shown)}; {labels.count(len(finding.marks), 'mark')}"
 
 
-def _steps(subject: Subject, of_finding: Assessment) -> list[Block]:
+def _steps(subject: Subject, of_finding: Assessment) -> Paragraph:
+    """Return the steps in one flow, by the numbers that they have for the whole case."""
     ordered = sorted(of_finding.actions, key=lambda action: action.order)
     if not ordered:
-        return [words(texts.NO_ACTION)]
+        return lead(texts.TO_DO, texts.NO_ACTION)
     safing = [subject.step_numbers[action.id] for action in ordered if action.is_safing]
-    items: list[Paragraph] = []
+    parts = [Text(text=texts.TO_DO, strong=True)]
     if safing:
         step = "step" if len(safing) == 1 else "steps"
-        items.append(
-            Paragraph(
-                texts=(
-                    Text(text=texts.SAFING_FIRST, strong=True),
-                    Text(text=f" {step} {labels.numbers_listed(safing)} of "),
-                    link("Required actions", "actions"),
-                    Text(text="."),
-                )
-            )
-        )
-    items += [words(action.text) for action in ordered if not action.is_safing]
-    return [ItemList(items=tuple(items), is_numbered=True)]
+        parts += [
+            Text(text=f" {texts.SAFING_FIRST} {step} {labels.numbers_listed(safing)} of "),
+            link("Required actions", "actions"),
+            Text(text="."),
+        ]
+    for action in ordered:
+        if not action.is_safing:
+            number = Text(text=f" {subject.step_numbers[action.id]}", strong=True)
+            parts += [number, Text(text=f" {action.text}")]
+    return Paragraph(texts=tuple(parts))
 
 
-def _tests(still_open: tuple[OpenTest, ...]) -> list[Block]:
+def _tests(still_open: tuple[OpenTest, ...]) -> Paragraph:
+    """Return the outstanding tests in one flow, by whom."""
     if not still_open:
-        return [words(texts.NO_TEST)]
-    return [bullets(*(f"{test.text} By: {test.by}." for test in still_open))]
+        return lead("Tests outstanding:", texts.NO_TEST)
+    by_whom: dict[str, list[str]] = {}
+    for test in still_open:
+        by_whom.setdefault(test.by, []).append(test.text.rstrip("."))
+    said = " ".join(f"By {whom}: {'; '.join(named)}." for whom, named in by_whom.items())
+    return lead("Tests outstanding:", said)

@@ -5,6 +5,7 @@ from triage_app.report import labels, texts
 from triage_app.report.blocks import Numbering, cell, heading, intro, words
 from triage_app.report.figures import in_one_line, whole_photo
 from triage_app.report.model import Block, Cell, Figure, Table
+from triage_app.report.plain_text import one_line
 from triage_app.report.subject import Subject
 
 _IN_A_LINE = 3
@@ -20,11 +21,16 @@ def unmarked(subject: Subject, numbering: Numbering) -> list[Block]:
     found = [photo for photo in subject.case.photos if not subject.case.marks_on(photo.id)]
     if not found:
         return [title, words(texts.UNMARKED_NONE)]
-    made: list[Block] = [title, intro(texts.UNMARKED_INTRO)]
-    made += [
-        _line(subject, found[start : start + _IN_A_LINE], numbering)
-        for start in range(0, min(len(found), _MOST_SHOWN), _IN_A_LINE)
-    ]
+    shown = found[:_MOST_SHOWN]
+    made: list[Block] = [title]
+    for says_nothing_found, said in ((True, texts.NOTHING_FOUND), (False, texts.UNMARKED_INTRO)):
+        here = [one for one in shown if (one.nothing_found is not None) is says_nothing_found]
+        if here:
+            made.append(intro(said))
+        made += [
+            _line(subject, here[start : start + _IN_A_LINE], numbering)
+            for start in range(0, len(here), _IN_A_LINE)
+        ]
     if len(found) > _MOST_SHOWN:
         made.append(words(texts.UNMARKED_MORE))
     return made
@@ -36,18 +42,23 @@ def _line(subject: Subject, photos: list[Photo], numbering: Numbering) -> Figure
             whole_photo(
                 photo,
                 name=f"photo-{subject.photo_names[photo.id]}",
-                alt=f"{labels.photo_title(photo, subject.photo_names)}, whole, without a mark.",
+                alt=f"Whole photo {_without_mark(subject, photo)}.",
             )
             for photo in photos
         ],
         width_mm=subject.layout.text_width_mm * len(photos) / _IN_A_LINE,
         tallest_mm=_TALLEST_MM,
     )
-    which = labels.listed(subject.photo_names[photo.id] for photo in photos)
-    one = "Photo" if len(photos) == 1 else "Photos"
-    return Figure(
-        pictures=shown, caption=numbering.next("Figure", f"{one} {which}, without a mark.")
-    )
+    which = "; ".join(f"photo {_without_mark(subject, photo)}" for photo in photos)
+    caption = numbering.next("Figure", f"{which[0].upper()}{which[1:]}.")
+    return Figure(pictures=shown, caption=caption)
+
+
+def _without_mark(subject: Subject, photo: Photo) -> str:
+    name, signed = subject.photo_names[photo.id], photo.nothing_found
+    if signed is None:
+        return f"{name}, without a mark"
+    return f"{name}, no damage seen by {one_line(signed.by)}, {labels.moment(signed.at)}"
 
 
 def log(subject: Subject, numbering: Numbering) -> list[Block]:
@@ -62,7 +73,7 @@ def log(subject: Subject, numbering: Numbering) -> list[Block]:
             title="Photo log",
             header=("Photo", "File", "Taken", "Size", "SHA-256", "Quality"),
             rows=tuple(_log_row(subject, photo) for photo in subject.case.photos_by_time),
-            width_fracs=(0.085, 0.185, 0.13, 0.13, 0.28, 0.19),
+            width_fracs=(0.08, 0.19, 0.16, 0.12, 0.31, 0.14),
             caption=numbering.next(
                 "Table", "All photos of the case with the hashes of the originals."
             ),
@@ -77,7 +88,7 @@ def _taken(subject: Subject, photo: Photo) -> str:
     if photo.taken_at is None:
         return shown
     if really is None:
-        return f"{shown} (camera clock, not compared)"
+        return shown
     return f"{really:%Y-%m-%d %H:%M:%S} UTC (camera clock: {shown})"
 
 

@@ -1,13 +1,14 @@
-"""Why a finding is judged as it is: the deciding rules with their sources, then the others."""
+"""Why a finding is judged as it is: the deciding rules; their sources stand in the appendix."""
 
 from collections.abc import Iterable
 
-from rules import Assessment, Citation, HvFlag, Origin, Reason, SourceStatus
+from rules import Assessment, Basis, Citation, HvFlag, Origin, Reason, SourceStatus
 from triage_app.report import labels, texts
-from triage_app.report.blocks import bullets, lead, words
+from triage_app.report.blocks import bullets, lead, link, words
 from triage_app.report.model import Block, Look, Paragraph, Text
 from triage_app.report.subject import Subject
 
+_WEAK = (SourceStatus.MEMORY, SourceStatus.COMMON_PRACTICE)
 _MUTED_INK = "44525A"
 # A clause that says only that there is none.
 _NO_CLAUSE = ("", "-")
@@ -38,8 +39,18 @@ def further(of_finding: Assessment) -> list[Block]:
     others = [reason for reason in of_finding.reasons if reason.rule_id not in said]
     if not others:
         return []
-    listed = " ".join(f"{reason.because} ({reason.rule_id})" for reason in others)
-    return [lead("Further rules that apply:", listed, Look.SMALL)]
+    listed = labels.listed(dict.fromkeys(reason.rule_id for reason in others))
+    return [
+        Paragraph(
+            texts=(
+                Text(text="Also fired:", strong=True),
+                Text(text=f" {listed}. "),
+                link(texts.RULES_LINK, "rules_fired"),
+                Text(text="."),
+            ),
+            look=Look.SMALL,
+        )
+    ]
 
 
 def deciding_risk(of_finding: Assessment) -> list[Reason]:
@@ -85,7 +96,7 @@ def _listed(subject: Subject, reasons: Iterable[Reason], if_none: str) -> Block:
 
 
 def reason_paragraph(subject: Subject, reason: Reason) -> Paragraph:
-    """Return one reason with its source and its rule."""
+    """Return one reason with its rule, by which its source is found in the appendix."""
     together = ""
     if reason.with_findings:
         numbers = labels.numbers_listed(map(subject.number_of, reason.with_findings))
@@ -94,12 +105,23 @@ def reason_paragraph(subject: Subject, reason: Reason) -> Paragraph:
     return Paragraph(
         texts=(
             Text(text=f"{reason.because}{together} "),
-            Text(text=f"{_basis(subject, reason)} {labels.rule_words(reason)}.", ink=_MUTED_INK),
+            Text(text=f"({_rule(reason)})", ink=_MUTED_INK),
         )
     )
 
 
-def _basis(subject: Subject, reason: Reason) -> str:
+def _rule(reason: Reason) -> str:
+    """Name the rule, and what it rests on where that is less than a text that was read."""
+    weak = [cited.status for cited in reason.citations if cited.status in _WEAK]
+    if not reason.citations:
+        weak = [SourceStatus.COMMON_PRACTICE] if reason.basis is Basis.COMMON_PRACTICE else []
+    said = [str(status) for status in dict.fromkeys(weak)]
+    if not reason.citations and reason.basis is Basis.JUDGEMENT:
+        said.append(str(Basis.JUDGEMENT))
+    return ", ".join((labels.rule_words(reason), *said))
+
+
+def basis(subject: Subject, reason: Reason) -> str:
     """Say what a reason rests on, with how far its source was checked."""
     if not reason.citations:
         is_shops = reason.origin is Origin.SHOP

@@ -1,16 +1,22 @@
 """The make-safe record: its state in words, steps, readings, temperatures and isolation."""
 
-from triage_app.domain.isolation import IsolationMeasurement
+from collections.abc import Iterator
+
 from triage_app.domain.safing.entries import SafingEntry, StepDone
-from triage_app.domain.safing.photo_times import photos_before
-from triage_app.domain.safing.state import BATTERY_REMAINS, SafingState, readings_of
-from triage_app.domain.safing.told import particulars
-from triage_app.domain.safing.watch import watch_of
+from triage_app.domain.safing.photo_times import NONE_DURING, photos_before
+from triage_app.domain.safing.sources import BASES
+from triage_app.domain.safing.state import BATTERY_REMAINS, SafingState
+from triage_app.domain.safing.told import entry_name, particulars
+from triage_app.domain.safing.watch import Felt, PlaceTrend, Watch, watch_of
 from triage_app.report import labels, texts
 from triage_app.report.blocks import Numbering, bullets, cell, heading, intro, lead, words
-from triage_app.report.model import Block, Look, Paragraph, Table
+from triage_app.report.model import Block, Figure, Look, Paragraph, PlotPicture, Table
 from triage_app.report.plain_text import one_line
+from triage_app.report.sections.isolation import isolation
+from triage_app.report.sections.points_read import instruments, points_read
 from triage_app.report.subject import Subject
+
+_PLOT_HEIGHT_FRAC = 0.36
 
 
 def lead_line(subject: Subject) -> Paragraph:
@@ -34,22 +40,40 @@ def record(subject: Subject, numbering: Numbering) -> list[Block]:
     if not subject.case.safing:
         return []
     status = subject.safing
-    before = photos_before(subject.case, status.stands_since) if status.stands_since else ()
-    early = [subject.photo_names[photo.id] for photo in before]
     made: list[Block] = [
         heading(1, "Make-safe record", "make_safe"),
         lead_line(subject),
         lead("Not covered:", f"{one_line('; '.join(status.not_covered))}. {BATTERY_REMAINS}"),
     ]
     if status.covered:
-        made.append(lead("Test points:", f"{one_line('; '.join(status.covered))}."))
-    made += [lead(f"{one_line(void.sentence)}.", void.cause.do_now) for void in status.voids]
+        made.append(lead("Absence recorded at:", f"{one_line('; '.join(status.covered))}."))
+    made += [
+        lead(f"{_upper(one_line(void.sentence))}.", void.cause.do_now) for void in status.voids
+    ]
     if status.remarks:
         made.append(bullets(*status.remarks))
-    if early:
-        made.append(lead("Photos from before the record:", f"photo {labels.listed(early)}."))
-    made += [*_steps(subject, numbering), *_readings(subject, numbering)]
-    return [*made, *_temperatures(subject, numbering), *_isolation(subject)]
+    made += _photos_before(subject)
+    made += [*_steps(subject, numbering), *points_read(subject, numbering)]
+    made += [words(texts.NEVER_REPLACED), *instruments(subject, numbering)]
+    made += _left_out(subject, numbering)
+    made += [*_temperatures(subject, numbering), *isolation(subject, numbering)]
+    return [*made, heading(2, "Where the steps and figures are from", "safing_sources"), _bases()]
+
+
+def _bases() -> Block:
+    return bullets(texts.BASES, *(basis.cited for basis in BASES))
+
+
+def _photos_before(subject: Subject) -> list[Block]:
+    """Return which photos were taken before the record stood; all of them, once it is void."""
+    case, status = subject.case, subject.safing
+    if status.state is SafingState.VOID and any(case.marks_on(each.id) for each in case.photos):
+        return [lead("Photos:", NONE_DURING)]
+    before = photos_before(case, status.counts_since) if status.counts_since else ()
+    if not before:
+        return []
+    early = [subject.photo_names[photo.id] for photo in before]
+    return [lead("Photos from before the record:", f"photo {labels.listed(early)}.")]
 
 
 def _steps(subject: Subject, numbering: Numbering) -> list[Block]:
@@ -59,7 +83,7 @@ def _steps(subject: Subject, numbering: Numbering) -> list[Block]:
             cell(what.step.value),
             cell(_at(entry)),
             cell(one_line(entry.recorded.by)),
-            cell(one_line(particulars(what, entry.note)) or "done"),
+            cell(one_line(_with_photo(subject, entry, particulars(what, entry.note))) or "done"),
         )
         for entry, what in done
         if isinstance(what, StepDone)
@@ -71,42 +95,39 @@ def _steps(subject: Subject, numbering: Numbering) -> list[Block]:
             title="Steps of the make-safe record",
             header=("Step", "Time (UTC)", "Recorded by", "What was written down"),
             rows=rows,
-            width_fracs=(0.22, 0.16, 0.17, 0.45),
+            width_fracs=(0.22, 0.2, 0.16, 0.42),
             caption=numbering.next("Table", "Steps of the make-safe record, in order."),
         )
     ]
 
 
-def _readings(subject: Subject, numbering: Numbering) -> list[Block]:
+def _with_photo(subject: Subject, entry: SafingEntry, said: str) -> str:
+    if entry.photo_id is None:
+        return said
+    photo = f"photo {subject.photo_names[entry.photo_id]}"
+    return f"{said}; {photo}" if said else photo
+
+
+def _left_out(subject: Subject, numbering: Numbering) -> list[Block]:
+    """Return what was entered and does not count, so that nobody takes it for a part of it."""
     rows = tuple(
         (
-            cell(one_line(point.name)),
-            cell("first" if reading.turn == 1 else "second"),
-            *(cell(f"{volts:g} V {reading.current}") for volts in reading.voltages),
+            cell(one_line(entry_name(entry.what))),
             cell(_at(entry)),
+            cell(one_line(entry.recorded.by)),
+            cell(one_line(reason)),
         )
-        for point, reading, entry in readings_of(subject.safing)
+        for entry, reason in subject.safing.left_out
     )
     if not rows:
         return []
     return [
         Table(
-            title="Readings at the test points",
-            header=(
-                "Test point",
-                "Reading",
-                "HV+ to HV-",
-                "HV+ to chassis",
-                "HV- to chassis",
-                "Time",
-            ),
+            title="Entries that do not count",
+            header=("Entry", "Time (UTC)", "Recorded by", "Why it does not count"),
             rows=rows,
-            width_fracs=(0.29, 0.1, 0.14, 0.15, 0.15, 0.17),
-            caption=numbering.next(
-                "Table",
-                f"Voltages read; the limit is {subject.safing.limit_dc_v:g} V DC and "
-                f"{subject.safing.limit_ac_v:g} V AC. Probe contact was confirmed at each.",
-            ),
+            width_fracs=(0.26, 0.2, 0.16, 0.38),
+            caption=numbering.next("Table", "Entries of the record that do not count."),
         )
     ]
 
@@ -115,12 +136,6 @@ def _temperatures(subject: Subject, numbering: Numbering) -> list[Block]:
     watch = watch_of(subject.case.safing, subject.material.safing_policy)
     if not watch.readings:
         return []
-    trends = [
-        f"{trend.place}: {trend.rise_c:+.1f} °C since the first reading there, largest rise "
-        f"{trend.highest_rise_c:.1f} °C."
-        for trend in watch.places
-        if trend.rise_c is not None
-    ]
     table = Table(
         title="Temperatures",
         header=("Time (UTC)", "Place", "Temperature", "Instrument", "Recorded by"),
@@ -128,33 +143,72 @@ def _temperatures(subject: Subject, numbering: Numbering) -> list[Block]:
             (
                 cell(f"{felt.at:%Y-%m-%d %H:%M}"),
                 cell(one_line(felt.place)),
-                cell(f"{felt.value_c:g} °C"),
+                cell(_warmth(felt)),
                 cell(one_line(f"{felt.instrument.name} {felt.instrument.serial}")),
                 cell(one_line(felt.by)),
             )
             for felt in watch.readings
         ),
-        width_fracs=(0.2, 0.26, 0.14, 0.2, 0.2),
+        width_fracs=(0.18, 0.24, 0.2, 0.2, 0.18),
         caption=numbering.next("Table", "Temperatures over time."),
     )
-    made: list[Block] = [heading(2, "Temperature watch", "watch"), intro(texts.WATCH), table]
-    return [*made, bullets(*map(one_line, trends))] if trends else made
+    return [
+        heading(2, "Temperature watch", "watch"),
+        intro(texts.WATCH),
+        _plot(subject, watch, numbering),
+        bullets(*map(one_line, (*map(_trend, watch.places), *_watched(watch)))),
+        table,
+    ]
 
 
-def _isolation(subject: Subject) -> list[Block]:
-    made: list[Block] = []
-    for entry in subject.case.safing:
-        if isinstance(entry.what, IsolationMeasurement):
-            measured = entry.what
-            made.append(lead(f"{one_line(measured.island)}:", f"{measured.verdict}."))
-            by = f"{entry.recorded.by}, {_at(entry)}; {measured.instrument}; {measured.procedure}"
-            made.append(
-                bullets(*measured.calculation, measured.system.reference.cited, one_line(by))
-            )
-    if not made:
-        return []
-    return [heading(2, "Isolation", "isolation"), words(texts.ISOLATION), *made]
+def _warmth(felt: Felt) -> str:
+    air = "" if felt.ambient_c is None else f" (air {felt.ambient_c:g} °C)"
+    return f"{felt.value_c:g} °C{air}"
+
+
+def _plot(subject: Subject, watch: Watch, numbering: Numbering) -> Figure:
+    width_mm = subject.layout.text_width_mm
+    first, last = watch.readings[0], watch.readings[-1]
+    plot = PlotPicture(
+        name="temperature-watch",
+        watch=watch,
+        alt=(
+            f"Temperatures at {labels.count(len(watch.places), 'place')} from "
+            f"{labels.moment(first.at)} to {labels.moment(last.at)}; the figures are in the table."
+        ),
+        width_mm=width_mm,
+        height_mm=width_mm * _PLOT_HEIGHT_FRAC,
+    )
+    caption = numbering.next("Figure", "Temperatures over time, by place.")
+    return Figure(pictures=(plot,), caption=caption)
+
+
+def _trend(trend: PlaceTrend) -> str:
+    if trend.rise_c is None:
+        return f"{trend.place}: a single reading, so no rise can be seen."
+    said = f"{trend.place}: {trend.rise_c:+z.1f} °C since the first reading there"
+    if trend.per_hour_c is not None and trend.lately_per_hour_c is not None:
+        said += (
+            f", {trend.per_hour_c:+z.1f} °C per hour ({trend.lately_per_hour_c:+z.1f} °C per hour "
+            "between the last two)"
+        )
+    return f"{said}, largest rise {trend.highest_rise_c:.1f} °C."
+
+
+def _watched(watch: Watch) -> Iterator[str]:
+    yield f"How the car was kept away at the last reading: {watch.kept}."
+    if watch.signs:
+        seen = ", ".join(f"{sign} ({labels.moment(at)})" for sign, at in watch.signs)
+        yield f"Signs that were noted: {seen}."
+    else:
+        yield texts.NO_SIGN
+    if watch.next_due is not None:
+        yield f"The next reading was due at {labels.moment(watch.next_due)}."
 
 
 def _at(entry: SafingEntry) -> str:
     return f"{entry.done_at:%Y-%m-%d %H:%M:%S}"
+
+
+def _upper(said: str) -> str:
+    return said[0].upper() + said[1:]

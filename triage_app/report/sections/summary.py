@@ -1,5 +1,8 @@
 """Page one: who, what, the state of HV, hazard now, repair needed, what is missing."""
 
+from collections import Counter
+from collections.abc import Sequence
+
 from rules import Disposition, HvFlag, OpenTest, Risk, SignalWord
 from triage_app.domain.case import Finding
 from triage_app.domain.vehicle import Incident, Vehicle
@@ -16,7 +19,7 @@ from triage_app.report.blocks import (
 )
 from triage_app.report.model import Block, Box, Cell, Look, Paragraph, Table, Text
 from triage_app.report.plain_text import one_line
-from triage_app.report.sections import outcome, safing
+from triage_app.report.sections import inspection, outcome, safing
 from triage_app.report.subject import Subject, anchor_of
 
 _PAGE_ONE_CHARACTERS = 200
@@ -25,11 +28,12 @@ _ALERT_MM = 5.2
 _SIGN_MM = 12.0
 
 
-def blocks(subject: Subject) -> list[Block]:
+def blocks(subject: Subject, supplement: Sequence[Paragraph] = ()) -> list[Block]:
     return [
         words(texts.TITLE, Look.TITLE),
         words(_subtitle(subject), Look.SUBTITLE),
-        lead(f"{texts.DRAFT}.", texts.DRAFT_LONG, Look.DRAFT),
+        _state(subject),
+        *supplement,
         heading(1, "Summary", "summary"),
         _identity(subject),
         *_stop(subject),
@@ -38,6 +42,16 @@ def blocks(subject: Subject) -> list[Block]:
         outcome.short(subject),
         *_outstanding(subject),
     ]
+
+
+def _state(subject: Subject) -> Paragraph:
+    if subject.material.is_release:
+        by = subject.material.issued
+        said = f"By {one_line(by.by)}, {labels.moment(by.at)}. {texts.RELEASED_LONG}"
+        return lead(f"{texts.RELEASED}.", said, Look.DRAFT)
+    return lead(
+        f"{texts.DRAFT}.", f"{texts.DRAFT_LONG} {_keeps_draft(subject)}".strip(), Look.DRAFT
+    )
 
 
 def _subtitle(subject: Subject) -> str:
@@ -241,11 +255,18 @@ def _outstanding(subject: Subject) -> list[Block]:
             )
         )
     items += _called_out(subject)
+    items += [inspection.admission_line(subject), inspection.inspection_line(subject)]
     items.append(lead(*texts.NOT_IN_DRAFT))
     return [
-        heading(2, "Outstanding, and not part of this draft", "outstanding"),
+        heading(2, "Outstanding, and not part of this report", "outstanding"),
         bullets(*items),
     ]
+
+
+def _keeps_draft(subject: Subject) -> str:
+    kinds = Counter(blocker.kind.value for blocker in subject.material.blockers)
+    said = ", ".join(f"{kind.lower()} ({number})" for kind, number in kinds.items())
+    return f"{texts.DRAFT_BECAUSE} {said}." if said else ""
 
 
 def _worst_first(subject: Subject) -> list[OpenTest]:

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from triage_app.ui import text
+from triage_app.ui import gate_text, navigation, text
 from triage_app.ui.navigation import Place
 from triage_app.ui.widgets.car_form import car_form
 from triage_app.ui.widgets.case_frame import open_case
@@ -11,7 +11,6 @@ from triage_app.ui.widgets.incident_form import incident_form
 from triage_app.ui.widgets.notices import next_step, show_notices
 from triage_app.ui.widgets.photo_grid import photo_grid
 from triage_app.ui.widgets.photo_upload import photo_upload
-from triage_app.ui.widgets.signs_form import signs_form
 
 
 def show() -> None:
@@ -22,7 +21,9 @@ def show() -> None:
         next_step(text.INTAKE_NEXT_MARK, go_to=Place.MARK)
     else:
         next_step(text.INTAKE_NEXT_PHOTOS)
-    signs_form(case)
+    with st.container(horizontal=True, vertical_alignment="center"):
+        st.markdown(gate_text.GO_TO_GATE, width="content")
+        st.page_link(navigation.page(Place.GATE))
     st.header(text.PHOTOS, anchor=False)
     photo_upload(case)
     photo_grid(case)

@@ -11,12 +11,13 @@ from triage_app.ui.navigation import Place
 from triage_app.ui.widgets.case_frame import OpenCase, open_case
 from triage_app.ui.widgets.finding_answer import answer_html, chips_html
 from triage_app.ui.widgets.finding_list import finding_list
-from triage_app.ui.widgets.finding_tools import finding_tools, withdrawn_list
+from triage_app.ui.widgets.finding_tools import finding_tools, same_as_another, withdrawn_list
 from triage_app.ui.widgets.marked_photo import marked_photo
 from triage_app.ui.widgets.measure_panel import measure_panel
 from triage_app.ui.widgets.notices import next_step, show_notices
 from triage_app.ui.widgets.orange_areas import orange_areas
 from triage_app.ui.widgets.photo_turner import photo_turner, strip_of
+from triage_app.ui.widgets.plan_map import underside_map
 from triage_app.ui.widgets.retake import retake_at_marks, retake_photo
 from triage_app.ui.widgets.tag_form import tag_form
 from triage_app.ui.widgets.unseen_damage import unseen_damage
@@ -72,6 +73,7 @@ def _where_next(case: Case) -> Place | None:
 def _beside(opened: OpenCase, finding: Finding | None, photo: Photo | None) -> None:
     if finding is None:
         show_notices()
+        underside_map(opened.case, opened.assessment)
         finding_list(opened.case, opened.assessment)
         unseen_damage(opened.case)
         withdrawn_list(opened.case)
@@ -82,8 +84,9 @@ def _beside(opened: OpenCase, finding: Finding | None, photo: Photo | None) -> N
     answer = opened.assessment.of(finding.id) if finding.is_open else None
     if answer:
         st.html(chips_html(answer))
+    same_as_another(opened.case, finding, state.selected_mark())
     retake_at_marks(opened.case, finding)
-    tag_form(opened.case.id, finding)
+    tag_form(opened.case, finding)
     if photo is not None:
         measure_panel(opened.case, finding, photo)
     if answer:

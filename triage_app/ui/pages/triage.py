@@ -10,7 +10,7 @@ from triage_app.domain.ids import FindingId
 from triage_app.ui import evidence_text, mark_text, navigation, state, text, what_if_text, words
 from triage_app.ui.names import finding_name, photo_numbers
 from triage_app.ui.navigation import Place
-from triage_app.ui.state import Panel
+from triage_app.ui.panels import Panel
 from triage_app.ui.widgets.case_frame import open_case
 from triage_app.ui.widgets.case_outcome import advice_html, overall_html, short_advice_html
 from triage_app.ui.widgets.close_up import close_up_html

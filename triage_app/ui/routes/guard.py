@@ -42,12 +42,22 @@ SECURITY_HEADERS = {
 }
 _HOST = re.compile(r"[A-Za-z0-9.-]+(:\d+)?|\[[0-9A-Fa-f:.]+\](:\d+)?")
 # What a browser needs before anybody has signed in; none of it knows of any case.
-_OPEN_TO_ALL = ("/sign-in", "/sign-out", "/static/", "/_stcore/health", "/_stcore/host-config")
-_OPEN_FILES = ("/favicon.png", "/favicon.ico", "/manifest.json")
+_OPEN_TO_ALL = (
+    *("/sign-in/", "/session/"),
+    *("/static/", "/_stcore/health", "/_stcore/host-config"),
+)
+_OPEN_FILES = (
+    *("/sign-in", "/sign-out", "/set-up"),
+    *("/favicon.png", "/favicon.ico", "/manifest.json"),
+)
 # These check the session themselves, so that their answer fits what was asked for.
 _CHECK_THEMSELVES = ("/pictures/", "/reports/")
 # No page of ours uses these; closed, so that no later page can leak through them.
-_CLOSED = ("/_stcore/agent", "/_stcore/metrics", "/_stcore/allowed-message-origins", "/oauth2")
+_CLOSED = ("/_stcore/agent", "/_stcore/metrics", "/_stcore/allowed-message-origins")
+# Streamlit's own login: open to strangers where the shop has an identity provider, else closed.
+# Signing out is always ours.
+_PROVIDER = ("/auth/login", "/oauth2callback")
+_PROVIDER_CLOSED = ("/auth", "/oauth2")
 
 
 def content_security_policy(host: str) -> str:
@@ -82,9 +92,10 @@ class SecurityHeaders:
 class SignedInOnly:
     """Sends a stranger's page request to the sign-in page and refuses any other."""
 
-    def __init__(self, app: ASGIApp, *, services: Services) -> None:
+    def __init__(self, app: ASGIApp, *, services: Services, has_provider: bool = False) -> None:
         self._app = app
         self._services = services
+        self._has_provider = has_provider
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         answer = await self._refusal(Request(scope)) if scope["type"] == "http" else None
@@ -92,7 +103,9 @@ class SignedInOnly:
 
     async def _refusal(self, request: Request) -> Response | None:
         path = request.url.path
-        if path.startswith(_CLOSED):
+        if self._has_provider and path in _PROVIDER:
+            return None
+        if path.startswith((*_CLOSED, *_PROVIDER_CLOSED)):
             return PlainTextResponse(text.NOTHING_HERE, status_code=404)
         if path in _OPEN_FILES or path.startswith((*_OPEN_TO_ALL, *_CHECK_THEMSELVES)):
             return None

@@ -25,12 +25,14 @@ class ReportRoutes:
 
     def report(self, request: Request) -> Response:
         """Answer with the stored file, byte for byte as it was issued; 403 to strangers."""
-        if operator_of(request, self._services) is None:
+        operator = operator_of(request, self._services)
+        if operator is None:
             return PlainTextResponse(text.NOT_SIGNED_IN, status_code=403)
         try:
             issued = self._services.reporting.load(
                 CaseId(checked_id(request.path_params["case_id"])),
                 checked_sha256(request.path_params["sha256"]),
+                by=operator,
             )
         except TriageError as error:
             return PlainTextResponse(str(error), status_code=status_of(error))

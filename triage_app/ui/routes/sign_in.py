@@ -1,43 +1,38 @@
-"""The sign-in page: a name and the shop's code, then an HttpOnly cookie."""
-
-from html import escape
-from importlib.resources import files
-from string import Template
+"""Signing in and out: a name and a password, then an HttpOnly cookie."""
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from triage_app.domain.errors import InvalidInputError, NotAllowedError, StorageError
+from triage_app.domain.errors import (
+    InvalidInputError,
+    NotAllowedError,
+    OwnPasswordNeededError,
+    StorageError,
+)
 from triage_app.services import Services
-from triage_app.ui import text
-from triage_app.ui.routes.forms import (
-    FORM_FIELD,
-    form_token,
-    local_path,
-    posted_form,
-    set_form_cookie,
-)
+from triage_app.services.sign_in import Caller
+from triage_app.ui.routes.forms import local_path, posted_form
+from triage_app.ui.routes.outside import has_arrived
+from triage_app.ui.routes.plain_pages import PlainPages
 from triage_app.ui.routes.session import (
+    caller_of,
     drop_session_cookie,
-    operator_of,
+    known_people,
+    seat_of,
+    set_people_cookie,
     set_session_cookie,
+    token_of,
 )
+from triage_app.ui.routes.sign_in_forms import own_password_body, sign_in_body, signed_in_body
 from triage_app.ui.routes.start import start_page
-from triage_app.ui.wiring import SESSION_COOKIE
-
-
-def _asset(name: str) -> str:
-    return files("triage_app.ui").joinpath("assets", name).read_text(encoding="utf-8")
 
 
 class SignInRoutes:
-    def __init__(self, services: Services, *, secure_cookie: bool) -> None:
+    def __init__(self, services: Services, pages: PlainPages) -> None:
         self._services = services
-        self._secure = secure_cookie
-        self._page = Template(_asset("sign_in.html"))
-        self._style = _asset("sign_in.css")
+        self._pages = pages
 
     def routes(self) -> list[Route]:
         return [
@@ -48,32 +43,61 @@ class SignInRoutes:
         ]
 
     async def show(self, request: Request) -> Response:
+        """Show the form; whom it is for is clear where a session is locked or a tile was taken."""
+        return await run_in_threadpool(self._show, request)
+
+    def _show(self, request: Request) -> Response:
         back = local_path(request.query_params.get("next", "/"))
-        return await self._answer(request, back=back)
+        if self._pages.has_provider and has_arrived(request.cookies):
+            return RedirectResponse("/sign-in/arrived", status_code=303)
+        if self._services.sign_in.needs_set_up():
+            return RedirectResponse("/set-up", status_code=303)
+        seat = seat_of(request, self._services)
+        is_switch = "switch" in request.query_params
+        if seat is not None and not seat.locked and not is_switch:
+            return self._pages.answer(request, signed_in_body(seat.account.name, back=back))
+        asked = request.query_params.get("who", "")
+        people = self._services.sign_in.faces(known_people(request))
+        name = asked if any(person.sign_in_name == asked for person in people) else ""
+        locked_for = ""
+        if seat is not None and seat.locked and not is_switch:
+            name, locked_for = seat.account.sign_in_name, seat.account.name
+        return self._form(request, back=back, name=name, locked_for=locked_for)
 
     async def sign_in(self, request: Request) -> Response:
         """Set the cookie and go on to where the person wanted to be; refuse with a sentence."""
         fields: dict[str, str] = {}
         try:
             fields = await posted_form(request)
-            token = await run_in_threadpool(
-                self._services.sign_in.sign_in,
-                name=fields.get("name", ""),
-                code=fields.get("code", ""),
-            )
+            token = await run_in_threadpool(self._token_for, fields, caller_of(request))
+        except OwnPasswordNeededError as error:
+            return await run_in_threadpool(self._choose_own, request, fields, str(error))
         except (NotAllowedError, InvalidInputError, StorageError) as error:
-            return await self._answer(
-                request,
-                back=local_path(fields.get("next", "/")),
-                name=fields.get("name", ""),
-                problem=str(error),
-                status=503 if isinstance(error, StorageError) else 403,
-            )
-        back = local_path(fields.get("next", "/"))
-        if back == "/":
-            back = await run_in_threadpool(start_page, self._services)
-        response = RedirectResponse(back, status_code=303)
-        set_session_cookie(response, token, secure=self._secure)
+            if isinstance(error, InvalidInputError) and fields.get("own"):
+                return await run_in_threadpool(self._choose_own, request, fields, str(error))
+            return await run_in_threadpool(self._refused, request, fields, error)
+        return await run_in_threadpool(self._go_on, request, token, fields.get("next", "/"))
+
+    def _token_for(self, fields: dict[str, str], caller: Caller) -> str:
+        return self._services.sign_in.sign_in(
+            name=fields.get("name", ""),
+            password=fields.get("password", ""),
+            own=fields.get("own", ""),
+            caller=caller,
+        )
+
+    def _go_on(self, request: Request, token: str, wanted: str) -> Response:
+        # The session that was here before ends: nobody goes on in it, and no token is kept.
+        self._services.sign_in.sign_out(token_of(request))
+        back = local_path(wanted)
+        response = RedirectResponse(
+            start_page(self._services) if back == "/" else back, status_code=303
+        )
+        seat = self._services.sign_in.seat(token)
+        if seat is not None:
+            people = [seat.account.id, *known_people(request)]
+            set_people_cookie(response, people, secure=self._pages.is_secure(request))
+        set_session_cookie(response, token, secure=self._pages.is_secure(request))
         return response
 
     async def sign_out(self, request: Request) -> Response:
@@ -81,63 +105,48 @@ class SignInRoutes:
         try:
             await posted_form(request)
         except (NotAllowedError, InvalidInputError) as error:
-            return await self._answer(request, problem=str(error), status=403)
-        token = request.cookies.get(SESSION_COOKIE)
-        await run_in_threadpool(self._services.sign_in.sign_out, token)
+            return await run_in_threadpool(self._refused, request, {}, error)
+        await run_in_threadpool(self._services.sign_in.sign_out, token_of(request))
         response = RedirectResponse("/sign-in", status_code=303)
-        drop_session_cookie(response, secure=self._secure)
+        drop_session_cookie(response, secure=self._pages.is_secure(request))
         return response
 
-    async def _answer(
+    def _refused(self, request: Request, fields: dict[str, str], error: Exception) -> Response:
+        return self._form(
+            request,
+            back=local_path(fields.get("next", "/")),
+            name=fields.get("name", ""),
+            problem=str(error),
+            status=503 if isinstance(error, StorageError) else 403,
+        )
+
+    def _choose_own(self, request: Request, fields: dict[str, str], problem: str) -> Response:
+        body = own_password_body(
+            name=fields.get("name", ""),
+            password=fields.get("password", ""),
+            back=local_path(fields.get("next", "/")),
+            problem=problem,
+            least=self._services.shop_settings.now().password_min_length,
+        )
+        return self._pages.answer(request, body, status=403)
+
+    def _form(
         self,
         request: Request,
         *,
-        back: str = "/",
-        name: str = "",
+        back: str,
+        name: str,
         problem: str = "",
+        locked_for: str = "",
         status: int = 200,
     ) -> Response:
-        token = form_token(request)
-        operator = await run_in_threadpool(operator_of, request, self._services)
-        if operator is not None and not problem:
-            body = _signed_in_body(operator.name, token=token, back=back)
-        else:
-            body = _form_body(token=token, back=back, name=name, problem=problem)
-        page = self._page.substitute(
-            title=escape(text.PROGRAM), style=self._style, body=body, about=escape(text.ABOUT)
+        body = sign_in_body(
+            back=back,
+            people=self._services.sign_in.faces(known_people(request)),
+            name=name,
+            problem=problem,
+            locked_for=locked_for,
+            is_demo=self._pages.is_demo,
+            has_provider=self._pages.has_provider,
         )
-        response = HTMLResponse(page, status_code=status, headers={"Cache-Control": "no-store"})
-        set_form_cookie(response, token, secure=self._secure)
-        return response
-
-
-def _form_body(*, token: str, back: str, name: str, problem: str) -> str:
-    shown_problem = f'<p class="problem" role="alert">{escape(problem)}</p>' if problem else ""
-    return f"""
-    {shown_problem}
-    <form method="post" action="/sign-in">
-      {_hidden(FORM_FIELD, token)}{_hidden("next", back)}
-      <label for="name">{escape(text.YOUR_NAME)}</label>
-      <p class="hint" id="name-hint">{escape(text.YOUR_NAME_HINT)}</p>
-      <input id="name" name="name" value="{escape(name)}" required minlength="2" maxlength="80"
-             autocomplete="name" aria-describedby="name-hint" autofocus>
-      <label for="code">{escape(text.SHOP_CODE)}</label>
-      <p class="hint" id="code-hint">{escape(text.SHOP_CODE_HINT)}</p>
-      <input id="code" name="code" required maxlength="200" autocomplete="off"
-             autocapitalize="characters" spellcheck="false" aria-describedby="code-hint">
-      <button type="submit">{escape(text.SIGN_IN)}</button>
-    </form>"""
-
-
-def _signed_in_body(name: str, *, token: str, back: str) -> str:
-    return f"""
-    <p>{escape(text.signed_in_as(name))}</p>
-    <p><a class="button" href="{escape(back)}">{escape(text.GO_ON)}</a></p>
-    <form method="post" action="/sign-out">
-      {_hidden(FORM_FIELD, token)}
-      <button type="submit" class="quiet">{escape(text.SIGN_OUT)}</button>
-    </form>"""
-
-
-def _hidden(name: str, value: str) -> str:
-    return f'<input type="hidden" name="{escape(name)}" value="{escape(value)}">'
+        return self._pages.answer(request, body, status=status)

@@ -4,6 +4,7 @@ import streamlit as st
 
 from rules import Powertrain
 from triage_app.domain.case import Case
+from triage_app.domain.permissions import Action, may
 from triage_app.domain.vehicle import Vehicle
 from triage_app.ui import state, text
 from triage_app.ui.widgets.notices import changed_meanwhile, store_form
@@ -17,9 +18,11 @@ def car_form(case: Case) -> None:
     changed_meanwhile(form, is_stale=base != case.vehicle)
     with st.form(form, border=False, enter_to_submit=False):
         entered = _fields(base)
+        is_reviewer = may(operator().roles, Action.REVIEW_FINDING)
+        why = st.text_input(text.CAR_WHY) if is_reviewer else ""
         wanted = st.form_submit_button(text.SAVE_CAR, type="primary")
     if wanted:
-        store_form(form, lambda: _store(case, base, entered), done=text.CAR_SAVED)
+        store_form(form, lambda: _store(case, base, entered, why), done=text.CAR_SAVED)
 
 
 def _fields(car: Vehicle) -> dict[str, object]:
@@ -51,6 +54,6 @@ def _number(label: str, value: float | None, *, step: float = 0.1) -> float | No
     return st.number_input(label, value=value, step=step, format=shown)
 
 
-def _store(case: Case, base: Vehicle, entered: dict[str, object]) -> None:
+def _store(case: Case, base: Vehicle, entered: dict[str, object], why: str) -> None:
     vehicle = Vehicle(**entered)  # type: ignore[arg-type]  # the fields above give these types
-    services().intake.describe_vehicle(case.id, vehicle, by=operator(), base=base)
+    services().intake.describe_vehicle(case.id, vehicle, by=operator(), base=base, reason=why)

@@ -9,6 +9,7 @@ from triage_app.domain.case import Case, Finding
 from triage_app.domain.evidence import EvidenceRecord, Verdict
 from triage_app.domain.evidence_standing import Standing, standing_of
 from triage_app.domain.ids import CaseId, EvidenceId, FindingId
+from triage_app.domain.safing.islands import ISOLATION_TEST, not_measured
 from triage_app.domain.signed import is_same_person
 from triage_app.ui import evidence_text as said
 from triage_app.ui import state
@@ -56,6 +57,10 @@ def car_evidence(case: Case, assessment: CaseAssessment) -> None:
 
 def _rest(case: Case, finding: Finding | None, asked: tuple[OpenTest, ...]) -> None:
     st.html(f'<div class="ub-answer">{tests_html(said.OUTSTANDING, asked)}</div>')
+    if any(test.id == ISOLATION_TEST for test in asked):
+        lacking = not_measured(services().safing.isolation(case))
+        if lacking:
+            st.warning(lacking)
     st.html(f'<div class="ub-answer"><h4>{escape(said.RECORDS)}</h4></div>')
     records = records_of(case, finding.id if finding else None)
     if not records:

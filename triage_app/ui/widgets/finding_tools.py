@@ -9,6 +9,8 @@ from triage_app.ui.names import finding_name
 from triage_app.ui.widgets.notices import refusals_kept
 from triage_app.ui.wiring import operator, services
 
+SAME_OFFERED = 4
+
 
 def finding_tools(case: Case, finding: Finding, mark_id: MarkId | None) -> None:
     """Draw the tools of the selected finding; ``mark_id`` is its selected mark, if any."""
@@ -18,6 +20,27 @@ def finding_tools(case: Case, finding: Finding, mark_id: MarkId | None) -> None:
         if mark_id is not None and others:
             _same_damage(case.id, mark_id, others)
         _withdraw(case.id, finding)
+
+
+def same_as_another(case: Case, finding: Finding, mark_id: MarkId | None) -> None:
+    """Offer, while a finding has no name yet, that its mark shows a damage already found.
+
+    One tap each; undo on the photo takes it back. The findings touched last stand first.
+    """
+    if mark_id is None or finding.tags.component or finding.tags.damage:
+        return
+    others = [other for other in case.open_findings if other.tags.component or other.tags.damage]
+    if not others:
+        return
+    st.caption(mark_text.SAME_DAMAGE_QUICK)
+    with st.container(horizontal=True, gap="xsmall", key="ub-same"):
+        for other in sorted(others, key=lambda one: -one.number)[:SAME_OFFERED]:
+            st.button(
+                finding_name(other),
+                key=f"same-as-{other.id}",
+                on_click=_join,
+                args=(case.id, mark_id, other.id),
+            )
 
 
 def withdrawn_list(case: Case) -> None:

@@ -5,31 +5,45 @@ from html import escape
 import streamlit as st
 
 from rules import CaseAssessment, HvFlag
+from triage_app.domain.admission.status import AdmissionState
 from triage_app.domain.case import Case
-from triage_app.ui import text, words
+from triage_app.ui import gate_text, text, words
 from triage_app.ui.names import finding_name
 from triage_app.ui.safing_text import record_line
 from triage_app.ui.widgets.risk_badge import hv_sign_html
 from triage_app.ui.wiring import services
 
+_STOP_TITLES = {
+    AdmissionState.HELD: gate_text.HELD_SHORT,
+    AdmissionState.ADMITTED: gate_text.ADMITTED_SHORT,
+}
+
 
 def hv_banner(case: Case, assessment: CaseAssessment) -> None:
     """Draw the stop conditions and the HV notice of this case, where it has any."""
     record = record_line(services().safing.status(case))
-    html = stop_html(assessment) + banner_html(case, assessment, record)
+    gate = services().admission.status(case).state
+    html = stop_html(assessment, gate) + banner_html(case, assessment, record)
     if html:
         st.html(html)
 
 
-def stop_html(assessment: CaseAssessment) -> str:
-    """Return the signs that forbid work on the car, or nothing: one loud line that unfolds."""
-    if not assessment.stop_conditions:
+def stop_html(assessment: CaseAssessment, gate: AdmissionState) -> str:
+    """Return the signs that forbid work on the car, or nothing: one loud line that unfolds.
+
+    A car that is held says so, also where every sign is "no" and nobody put their name to it.
+    """
+    is_held = gate is AdmissionState.HELD
+    if not assessment.stop_conditions and not is_held:
         return ""
+    title = _STOP_TITLES.get(gate, text.STOP_TITLE)
     reasons = [escape(why.because) for why in assessment.stop_conditions]
+    if is_held:
+        reasons = [escape(gate_text.HELD_MEANS), *reasons]
     listed = "".join(f"<li>{reason}</li>" for reason in reasons)
     return (
         f'<section class="ub-stop" role="alert"><details><summary>'
-        f"<b>{escape(text.STOP)}</b> <span>{escape(text.STOP_TITLE)}</span>"
+        f"<b>{escape(text.STOP)}</b> <span>{escape(title)}</span>"
         f'<span class="ub-more">{escape(text.stop_reasons(len(reasons)))}</span></summary>'
         f"<ul>{listed}</ul></details></section>"
     )

@@ -5,13 +5,14 @@ from triage_app.domain.case import Case, Photo
 from triage_app.ui import photo_text, state
 from triage_app.ui.marking_gestures import PhotoGestures
 from triage_app.ui.names import finding_name
-from triage_app.ui.picture_links import CANVAS_SIDE_PX, picture_link
+from triage_app.ui.picture_links import CANVAS_SIDE_PX, edges_link, picture_link, revision_link
 from triage_app.ui.widgets.case_frame import OpenCase
 from triage_app.ui.widgets.photo_canvas import (
     CanvasArea,
     CanvasMark,
     CanvasPhoto,
     SameDamage,
+    Seen,
     photo_canvas,
 )
 from triage_app.ui.wiring import operator
@@ -28,6 +29,7 @@ def marked_photo(opened: OpenCase, photo: Photo) -> None:
             height_px=photo.height_px,
             preview_url=picture_link(case.id, photo.id, side_px=CANVAS_SIDE_PX),
             full_url=picture_link(case.id, photo.id, side_px=None),
+            edges_url=edges_link(case.id, photo.id),
             title=photo.file_name,
         ),
         marks=_marks(opened, photo),
@@ -37,6 +39,7 @@ def marked_photo(opened: OpenCase, photo: Photo) -> None:
         same_damage=_joined(case),
         can_undo=bool(state.undo_stack()),
         can_redo=bool(state.redo_stack()),
+        seen=Seen(revision=case.revision, url=revision_link(case.id)),
     )
 
 

@@ -6,7 +6,7 @@ from typing import Any, TypeVar
 
 import streamlit as st
 
-from rules import Component, ComponentId, Side, ZoneId
+from rules import Component, ComponentId, DamageId, Side, ZoneId
 from triage_app.domain.case import MAX_LENGTH_MM, Measures, Tags
 from triage_app.domain.vehicle import Answer
 from triage_app.ui import mark_text, state, words
@@ -15,6 +15,7 @@ from triage_app.ui.wiring import rulebook
 
 MEASURES = tuple(field.name for field in fields_of(Measures))
 TAGS = tuple(field.name for field in fields_of(Tags) if field.name != "measures")
+CHIPS = 6
 Values = dict[str, object]
 _Key = TypeVar("_Key", bound=str)
 
@@ -77,11 +78,20 @@ def shown_value(name: str, value: object) -> str:
     return words.NOT_SAID if word in (None, "") else str(word)
 
 
-def tag_fields(prefix: str, values: Values, *, on_change: Callable[[], None]) -> None:
-    """Draw the fields under ``prefix``; they start from ``values`` and report every change."""
+def tag_fields(
+    prefix: str,
+    values: Values,
+    *,
+    on_change: Callable[[], None],
+    used: Sequence[Tags] = (),
+) -> None:
+    """Draw the fields under ``prefix``; they start from ``values`` and report every change.
+
+    ``used`` are tags given before, the last ones first: their words stand first in the lists.
+    """
     for name, value in values.items():
         state.seed(field_key(prefix, name), value)
-    draw = _Fields(prefix=prefix, on_change=on_change)
+    draw = _Fields(prefix=prefix, on_change=on_change, used=used)
     draw.what(values)
     draw.hv()
     measured = any(values[name] not in (None, "") for name in _DETAILS)
@@ -115,8 +125,11 @@ def field_key(prefix: str, name: str) -> str:
 class _Fields:
     """Draws each kind of field with its key and callback spelled once."""
 
-    def __init__(self, *, prefix: str, on_change: Callable[[], None]) -> None:
+    def __init__(
+        self, *, prefix: str, on_change: Callable[[], None], used: Sequence[Tags] = ()
+    ) -> None:
         self._prefix = prefix
+        self._used = used
         self._on_change = on_change
 
     def one(self, name: str, values: Values) -> None:
@@ -132,13 +145,38 @@ class _Fields:
         book = rulebook()
         if name == "component":
             parts = {key: one.synonyms for key, one in _by_label(book.components)}
-            self._choice(name, parts, component_label)
+            self._choice(name, self._used_first(name, parts), component_label)
         elif name == "damage":
             damages = {key: one.synonyms for key, one in _by_label(book.damage_types)}
+            damages = self._used_first(name, damages)
+            if self._used or values[name] is None:
+                self._chips(name, list(damages)[:CHIPS])
             self._choice(name, damages, damage_label)
         else:
             component = book.components.get(ComponentId(str(values["component"])))
             self._choice(name, dict.fromkeys(_zones(component), ()), zone_label)
+
+    def _used_first(
+        self, name: str, options: dict[_Key, tuple[str, ...]]
+    ) -> dict[_Key, tuple[str, ...]]:
+        used: list[Any] = [getattr(tags, name) for tags in self._used]
+        first = [option for option in dict.fromkeys(used) if option in options]
+        return {option: options[option] for option in dict.fromkeys([*first, *options])}
+
+    def _chips(self, name: str, damages: Sequence[_Key]) -> None:
+        """Draw one button for each damage that is likely meant: one tap instead of a search."""
+        with st.container(horizontal=True, gap="xsmall", key=field_key(self._prefix, "chips")):
+            for damage in damages:
+                st.button(
+                    damage_label(DamageId(damage)) or damage,
+                    key=field_key(self._prefix, f"chip-{damage}"),
+                    on_click=self._take_chip,
+                    args=(name, damage),
+                )
+
+    def _take_chip(self, name: str, value: str) -> None:
+        state.seed(field_key(self._prefix, name), value, anew=True)
+        self._on_change()
 
     def what(self, values: Values) -> None:
         for name in ("component", "damage", "zone", "side"):

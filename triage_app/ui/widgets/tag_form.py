@@ -5,7 +5,7 @@ from functools import partial
 
 import streamlit as st
 
-from triage_app.domain.case import Finding
+from triage_app.domain.case import Case, Finding, Tags
 from triage_app.domain.errors import StaleCaseError
 from triage_app.domain.ids import CaseId, FindingId
 from triage_app.ui import mark_text, state
@@ -23,14 +23,19 @@ from triage_app.ui.widgets.tag_fields import (
 from triage_app.ui.wiring import operator, services
 
 
-def tag_form(case_id: CaseId, finding: Finding) -> None:
+def tag_form(case: Case, finding: Finding) -> None:
     """Draw the fields from the draft where there is one, else from what is stored."""
     draft = state.draft_of(finding.id)
     start = draft or Draft(
         base=finding.tags, base_revision=finding.revision, values=values_from(finding.tags)
     )
     prefix = f"tag-{finding.id}-{state.draft_round()}-{start.base_revision}"
-    tag_fields(prefix, start.values, on_change=partial(_keep, finding.id, start, prefix))
+    tag_fields(
+        prefix,
+        start.values,
+        on_change=partial(_keep, finding.id, start, prefix),
+        used=_used_last(case, finding),
+    )
     st.button(
         mark_text.SAVE_FINDING,
         key=f"save-{finding.id}",
@@ -38,11 +43,11 @@ def tag_form(case_id: CaseId, finding: Finding) -> None:
         disabled=draft is None,
         width="stretch",
         on_click=_save,
-        args=(case_id, finding.id),
+        args=(case.id, finding.id),
     )
     show_notices()
     if draft and draft.base != finding.tags:
-        _both_versions(case_id, finding, draft)
+        _both_versions(case.id, finding, draft)
     elif draft:
         st.caption(mark_text.UNSAVED)
         st.button(
@@ -51,6 +56,11 @@ def tag_form(case_id: CaseId, finding: Finding) -> None:
             on_click=state.drop_draft,
             args=(finding.id,),
         )
+
+
+def _used_last(case: Case, finding: Finding) -> list[Tags]:
+    """Return what was said of the other findings of this case, the newest first."""
+    return [other.tags for other in reversed(case.open_findings) if other.id != finding.id]
 
 
 def _keep(finding_id: FindingId, start: Draft, prefix: str) -> None:

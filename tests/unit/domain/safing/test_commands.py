@@ -31,6 +31,7 @@ from triage_app.domain.safing.commands import (
     RecordTemperature,
 )
 from triage_app.domain.safing.entries import (
+    Current,
     Entered,
     Happened,
     Happening,
@@ -165,9 +166,21 @@ def test_the_discharge_time_is_the_makers_and_is_waited() -> None:
 
 
 def test_the_makers_alternative_takes_the_place_of_a_disconnect() -> None:
-    instead = StepDone(step=Step.DISCONNECT_OPEN, instead="None fitted: cut loop opened, 3-1 p. 9")
+    instead = StepDone(step=Step.DISCONNECT_OPEN, instead="None fitted: cut loop opened")
     case = up_to(Step.DISCONNECT_OPEN)
-    assert add(case, instead) is not case
+    with pytest.raises(InvalidInputError, match="document and page of the maker"):
+        add(case, instead)
+    assert add(case, replace(instead, reference="manual 3-1, page 9")) is not case
+
+
+def test_gloves_that_were_air_tested_hours_ago_are_tested_again_before_a_reading() -> None:
+    case = small_case(*RECORD[:16])  # everything up to the first proof of the instrument
+    worn = next(each for each in case.safing if getattr(each.what, "protection", None))
+    since = case.safing[-1].done_at - worn.done_at
+    allowed = add(case, a_reading(), after=timedelta(hours=8) - since)
+    assert len(allowed.safing) == len(case.safing) + 1
+    with pytest.raises(InvalidInputError, match="air-tested before each day of use"):
+        add(case, a_reading(), after=timedelta(hours=8, seconds=1) - since)
 
 
 @pytest.mark.parametrize(
@@ -199,6 +212,12 @@ def test_the_second_reading_comes_some_time_after_the_first() -> None:
     with pytest.raises(InvalidInputError, match="at least 60 s have to pass"):
         add(case, a_reading(turn=2), after=timedelta(seconds=59))
     assert add(case, a_reading(turn=2), after=timedelta(seconds=60)) is not case
+
+
+def test_ac_and_dc_are_no_two_readings_of_one_point() -> None:
+    case = small_case(*RECORD[: len(STEPS)])
+    with pytest.raises(InvalidInputError, match="read in DC first and in AC now"):
+        add(case, replace(a_reading(turn=2), current=Current.AC))
 
 
 @pytest.mark.parametrize("turns", [0, 1])

@@ -1,13 +1,16 @@
 """Test points: from the layout and from what was found; a severed cable makes islands."""
 
+from dataclasses import replace
+
 import pytest
 
 from tests.builders import a_case, a_finding, some_tags
-from tests.safing_records import COMPONENTS, SMALL_LAYOUT, small_case
+from tests.safing_records import COMPONENTS, SMALL_LAYOUT, entered, small_case
 from triage_app.domain.case import Case, Tags
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.safing import points
-from triage_app.domain.safing.layouts import TEMPLATES, HvLayout, HvUnit
+from triage_app.domain.safing.entries import LayoutChosen
+from triage_app.domain.safing.layouts import TEMPLATES, HvLayout, HvUnit, LayoutTemplate
 from triage_app.domain.safing.points import SURFACE_DAMAGE, islands_of, points_of
 
 
@@ -90,6 +93,38 @@ def test_a_unit_is_left_out_only_by_a_document() -> None:
     assert SMALL_LAYOUT.units == (HvUnit.BATTERY_OUTPUT,)
 
 
-@pytest.mark.parametrize("name", TEMPLATES)
-def test_each_template_is_a_layout(name: str) -> None:
-    assert HvLayout(units=TEMPLATES[name], document="sheet", extra=("second heater",)).extra
+@pytest.mark.parametrize("template", TEMPLATES, ids=lambda one: one.name)
+def test_each_template_is_a_layout(template: LayoutTemplate) -> None:
+    layout = HvLayout(units=template.units, document="sheet", extra=template.extra)
+    assert (layout.units, layout.extra) == (
+        tuple(unit for unit in HvUnit if unit in template.units),
+        template.extra,
+    )
+
+
+def test_the_template_that_counts_while_nobody_chose_comes_first_and_has_every_unit() -> None:
+    assert TEMPLATES[0].units == HvLayout().units == tuple(HvUnit)
+
+
+def test_a_cable_that_is_added_becomes_a_point_of_its_own() -> None:
+    layout = HvLayout(units=tuple(HvUnit), extra=("DC charging cable, at the inlet",))
+    case = replace(a_case(), safing=entered([LayoutChosen(layout=layout)]))
+    assert points_of(case, COMPONENTS)[-1].name == "DC charging cable, at the inlet"
+
+
+@pytest.mark.parametrize(
+    "tags",
+    [some_tags("onboard_charger", "dent"), Tags(hv_conductor_visible=True, note="bare copper")],
+)
+def test_beside_a_severed_cable_a_damaged_part_is_an_island_of_its_own(tags: Tags) -> None:
+    layout = small_case().safing
+    case = replace(
+        a_case(
+            a_finding(2, tags=some_tags("hv_cable", "severed")),
+            a_finding(3, tags=tags),
+        ),
+        safing=layout,
+    )
+    found = points_of(case, COMPONENTS)
+    assert points.WHOLE_BUS not in islands_of(found)
+    assert len(islands_of(found)) == len(found) == 4

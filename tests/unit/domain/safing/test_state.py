@@ -122,9 +122,11 @@ def test_it_voids_while_the_record_is_still_being_made() -> None:
 
 def test_age_voids_after_the_hours_that_the_shop_set() -> None:
     case = recorded_case()
-    assert status(case, later=timedelta(hours=8)).state is SafingState.RECORDED
-    found = status(case, later=timedelta(hours=8, seconds=1))
+    whole = timedelta(hours=8) - 2 * EVERY  # counted from the first reading, two entries before
+    assert status(case, later=whole).state is SafingState.RECORDED
+    found = status(case, later=whole + timedelta(seconds=1))
     assert [void.cause for void in found.voids] == [VoidCause.TOO_OLD]
+    assert "its first reading, of" in found.voids[0].detail
 
 
 def test_a_clock_that_was_moved_back_voids() -> None:
@@ -191,6 +193,32 @@ def test_a_rising_temperature_voids(value_c: float, state: str) -> None:
 def test_a_rise_over_the_lowest_reading_counts_not_over_the_first() -> None:
     found = status(with_entries(recorded_case(), a_temperature(21.0), a_temperature(22.5)))
     assert [void.cause for void in found.voids] == [VoidCause.TEMPERATURE_RISING]
+
+
+def test_a_rise_is_seen_in_order_of_time_whenever_it_was_written_in() -> None:
+    case = with_entries(recorded_case(), a_temperature(24.9))
+    cooler = with_entries(case, a_temperature(23.0)).safing[-1]
+    earlier = replace(cooler, done_at=case.safing[-1].done_at - timedelta(minutes=1))
+    found = status(replace(case, safing=(*case.safing, earlier)))
+    assert [void.cause for void in found.voids] == [VoidCause.TEMPERATURE_RISING]
+    assert "from 23 to 24.9 °C" in found.voids[0].detail
+
+
+def test_begun_again_a_rise_and_a_sign_since_arrival_are_still_said() -> None:
+    seen = replace(a_temperature(30.0), signs=(WatchSign.HISSING,))
+    case = with_entries(recorded_case(), seen, Happened(what=Happening.BEGIN_AGAIN))
+    found = status(case)
+    assert found.state is SafingState.NOT_RECORDED
+    assert any("rose by" in remark and "does not undo" in remark for remark in found.remarks)
+    assert any("hissing at" in remark for remark in found.remarks)
+
+
+def test_what_is_always_taken_does_not_turn_the_order_back() -> None:
+    case = recorded_case()
+    late = with_entries(case, a_reading(turn=2)).safing[-1]
+    early = replace(late, done_at=case.safing[0].done_at)
+    found = status(replace(case, safing=(*case.safing, early)), now=case.safing[-2].done_at)
+    assert VoidCause.CLOCK_MOVED_BACK in [void.cause for void in found.voids]
 
 
 def test_another_place_is_another_series() -> None:

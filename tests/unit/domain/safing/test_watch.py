@@ -31,6 +31,7 @@ def test_rise_and_rate_are_since_the_first_reading_at_a_place() -> None:
     )
     front, rear = watch_of(entries, POLICY).places
     assert (front.rise_c, front.per_hour_c, front.highest_rise_c) == (2.0, 2.0, 3.0)
+    assert (front.lately_per_hour_c, rear.lately_per_hour_c) == (6.0, None)
     assert front.is_rising
     assert (rear.rise_c, rear.per_hour_c, rear.is_rising) == (None, None, False)
 

@@ -5,6 +5,7 @@ at once, and the browser keeps it until the page has answered.
 """
 
 from triage_app.ui.widgets.photo_canvas.gestures import (
+    Combine,
     Delete,
     Draw,
     Gesture,
@@ -13,19 +14,27 @@ from triage_app.ui.widgets.photo_canvas.gestures import (
     Select,
     Undo,
 )
-from triage_app.ui.widgets.photo_canvas.model import CanvasArea, CanvasMark, CanvasPhoto, SameDamage
+from triage_app.ui.widgets.photo_canvas.model import (
+    CanvasArea,
+    CanvasMark,
+    CanvasPhoto,
+    SameDamage,
+    Seen,
+)
 from triage_app.ui.widgets.photo_canvas.widget import photo_canvas
 
 __all__ = [
     "CanvasArea",
     "CanvasMark",
     "CanvasPhoto",
+    "Combine",
     "Delete",
     "Draw",
     "Gesture",
     "Redo",
     "Reshape",
     "SameDamage",
+    "Seen",
     "Select",
     "Undo",
     "photo_canvas",

@@ -11,6 +11,7 @@ from typing import TypeGuard
 from triage_app.domain.errors import InvalidInputError
 from triage_app.domain.geometry import Outline
 from triage_app.domain.ids import FindingId, MarkId, checked_id
+from triage_app.imaging.outline_sums import Combining
 from triage_app.ui.widgets.photo_canvas.outlines import PhotoSize, parse_outline
 
 MAX_GESTURES = 500
@@ -46,6 +47,21 @@ class Delete:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Combine:
+    """A second outline was drawn to be added to a mark, or taken out of it.
+
+    Where a cut leaves several pieces, the further ones are marks named after ``pieces``.
+    """
+
+    seq: int
+    mark_id: MarkId
+    outline: Outline
+    how: Combining
+    base_revision: int
+    pieces: MarkId
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Select:
     """A mark was chosen; None when nothing is chosen any more."""
 
@@ -67,7 +83,7 @@ class Redo:
     seq: int
 
 
-Gesture = Draw | Reshape | Delete | Select | Undo | Redo
+Gesture = Draw | Reshape | Combine | Delete | Select | Undo | Redo
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,6 +142,20 @@ def _reshape(seq: int, entry: Mapping[object, object], size: PhotoSize) -> Gestu
     )
 
 
+def _combine(seq: int, entry: Mapping[object, object], size: PhotoSize) -> Gesture:
+    base, how = entry.get("base_revision"), entry.get("how")
+    if not _is_counter(base) or not isinstance(how, str) or how not in set(Combining):
+        raise InvalidInputError("A changed mark came without its revision; reload the page.")
+    return Combine(
+        seq=seq,
+        mark_id=_mark_id(entry),
+        outline=parse_outline(entry.get("outline"), size),
+        how=Combining(how),
+        base_revision=base,
+        pieces=MarkId(_id(entry.get("pieces"))),
+    )
+
+
 def _delete(seq: int, entry: Mapping[object, object], _: PhotoSize) -> Gesture:
     return Delete(seq=seq, mark_id=_mark_id(entry))
 
@@ -154,6 +184,7 @@ _Parser = Callable[[int, Mapping[object, object], PhotoSize], Gesture]
 _PARSERS: dict[str, _Parser] = {
     "draw": _draw,
     "reshape": _reshape,
+    "combine": _combine,
     "delete": _delete,
     "select": _select,
     "undo": lambda seq, _entry, _size: Undo(seq=seq),

@@ -13,7 +13,8 @@ class CanvasPhoto:
     """A photo by its addresses, which the browser asks for itself, with its session's cookie.
 
     Sizes are of the upright photo. ``preview_url`` is shown at once; ``full_url`` is fetched only
-    when a person zooms in further than the preview is sharp. ``title`` is read aloud.
+    when a person zooms in further than the preview is sharp,
+    ``edges_url`` only when a person asks for snapping. ``title`` is read aloud.
     """
 
     photo_id: PhotoId
@@ -21,6 +22,7 @@ class CanvasPhoto:
     height_px: int
     preview_url: str
     full_url: str
+    edges_url: str
     title: str = "Photo"
 
     @property
@@ -52,6 +54,14 @@ class CanvasArea:
     label: str
     outline: Outline
     is_settled: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """The revision of the case that is shown, and the address that tells the newest one."""
+
+    revision: int
+    url: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,6 +14,7 @@ from triage_app.ui.widgets.photo_canvas.model import (
     CanvasMark,
     CanvasPhoto,
     SameDamage,
+    Seen,
 )
 from triage_app.ui.widgets.photo_canvas.outlines import outline_data
 
@@ -29,6 +30,7 @@ def photo_canvas(
     same_damage: SameDamage | None = None,
     can_undo: bool = False,
     can_redo: bool = False,
+    seen: Seen | None = None,
 ) -> MarkId | None:
     """Show a photo with its marks and hand each finished gesture to ``on_gesture``.
 
@@ -41,7 +43,8 @@ def photo_canvas(
     NotAllowedError, where the browser keeps the gesture and all after it and tries again.
 
     The page keeps the selection (from Select, Draw and Delete gestures); ``selected`` is shown.
-    Returns ``selected`` if that mark is among ``marks``, else None.
+    With ``seen`` the browser looks every two seconds whether somebody else changed the case, and
+    then has the page run again. Returns ``selected`` if that mark is among ``marks``, else None.
     """
     exchange = _exchange(key)
     # Streamlit joins parts of its own to a key by "__" and refuses a key that has it.
@@ -62,11 +65,17 @@ def photo_canvas(
         "can_undo": can_undo,
         "can_redo": can_redo,
         "styles": _STYLES,
+        "revision": seen and seen.revision,
+        "watch": seen and seen.url,
     }
     with st.container(gap=None):
         code_component()(key=f"{mounted_as}:code")
-        canvas_component()(key=mounted_as, data=data, on_sent_change=take)
+        canvas_component()(key=mounted_as, data=data, on_sent_change=take, on_look_change=_look)
     return chosen
+
+
+def _look() -> None:
+    """Run the page again, now that somebody else has changed the case."""
 
 
 def _exchange(key: str) -> Exchange:
@@ -99,6 +108,7 @@ def _photo_data(photo: CanvasPhoto) -> dict[str, object]:
         "height": photo.height_px,
         "preview": photo.preview_url,
         "full": photo.full_url,
+        "edges": photo.edges_url,
         "title": photo.title,
     }
 

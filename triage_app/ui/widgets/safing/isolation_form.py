@@ -11,7 +11,7 @@ from triage_app.domain.isolation import (
     IsolationMethod,
     TwoVoltages,
 )
-from triage_app.domain.safing.points import islands_of
+from triage_app.domain.safing.islands import IslandIsolation
 from triage_app.ui import safing_text as words
 from triage_app.ui.widgets.notices import saying_refusals
 from triage_app.ui.widgets.safing.storing import form_name, store_entry
@@ -20,32 +20,48 @@ from triage_app.ui.wiring import services
 
 def isolation_panel(case: Case) -> None:
     st.markdown(words.ISOLATION_INTRO)
+    islands = services().safing.isolation(case)
+    st.html(_islands(islands))
     for entry in case.safing:
         if isinstance(entry.what, IsolationMeasurement):
             by = f"{entry.recorded.by}, {words.moment(entry.done_at)}"
             st.html(_measured(entry.what, by))
     methods: list[IsolationMethod] = list(IsolationMethod)
     method = st.radio(words.METHOD, methods, index=0, horizontal=True, key=f"safe-method-{case.id}")
-    _form(case, method)
+    if method is IsolationMethod.TWO_VOLTAGES:
+        st.markdown(words.TWO_VOLTAGES_HINT)
+    _form(case, method, islands)
+
+
+def _islands(islands: tuple[IslandIsolation, ...]) -> str:
+    heads = "".join(f"<th>{escape(head)}</th>" for head in words.ISLAND_COLUMNS)
+    rows = "".join(
+        f"<tr><td>{escape(one.island)}</td><td>{_stands(one)}</td></tr>" for one in islands
+    )
+    return f'<table class="ub-table"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>'
+
+
+def _stands(one: IslandIsolation) -> str:
+    said = escape(one.said)
+    return f"<b>{said}</b>" if one.is_outstanding else said
 
 
 def _measured(measured: IsolationMeasurement, by: str) -> str:
-    reference = measured.system.reference
+    cited = measured.system.reference.cited
     lines = "".join(f"<li>{escape(line)}</li>" for line in measured.calculation)
     return (
         f'<section class="ub-answer"><h4>{escape(measured.island)}: '
         f"{escape(str(measured.verdict))}</h4>"
-        f"<p>{escape(reference.cited)}. {escape(by)}; {escape(measured.instrument)}; "
+        f"<p>{escape(cited[0].upper() + cited[1:])}. {escape(by)}; "
+        f"{escape(measured.instrument)}; "
         f'{escape(measured.procedure)}</p><ul class="ub-list">{lines}</ul></section>'
     )
 
 
-def _form(case: Case, method: IsolationMethod) -> None:
+def _form(case: Case, method: IsolationMethod, islands: tuple[IslandIsolation, ...]) -> None:
     form = form_name(case, f"isolation-{method.name}")
     with st.form(form, border=True, enter_to_submit=False):
-        island = st.selectbox(
-            words.ISLAND, islands_of(services().safing.points(case)), key=f"{form}-island"
-        )
+        island = st.selectbox(words.ISLAND, [one.island for one in islands], key=f"{form}-island")
         left, right = st.columns(2)
         with left:
             working_v = _number(words.WORKING_V, form, case.vehicle.system_voltage_v)
@@ -64,7 +80,11 @@ def _form(case: Case, method: IsolationMethod) -> None:
             if method is IsolationMethod.TWO_VOLTAGES
             else (words.POSITIVE_OHM, words.NEGATIVE_OHM, words.TEST_V)
         )
-        given = [_number(label, form, None) for label in labels]
+        given = []
+        columns = st.columns(3)
+        for number, label in enumerate(labels):
+            with columns[number % 3]:
+                given.append(_number(label, form, None))
         wanted = st.form_submit_button(words.RECORD_ISOLATION, type="primary", width="stretch")
     if not wanted:
         return

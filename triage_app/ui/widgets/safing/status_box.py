@@ -6,12 +6,17 @@ import streamlit as st
 
 from triage_app.domain.case import Case
 from triage_app.domain.safing.entries import Happened, Happening, PointReading, SafingEntry
-from triage_app.domain.safing.photo_times import photos_without_time
+from triage_app.domain.safing.photo_times import NONE_DURING, photos_without_time
+from triage_app.domain.safing.sources import BASES
 from triage_app.domain.safing.state import BATTERY_REMAINS, SafingState, SafingStatus
+from triage_app.domain.safing.voids import VoidCause
 from triage_app.ui import safing_text as words
 from triage_app.ui.widgets.risk_badge import hv_sign_html
 from triage_app.ui.widgets.safing.storing import store_entry
 from triage_app.ui.wiring import services
+
+# Here the hazard is there now, measured or seen; anywhere else it could be.
+_CERTAIN = frozenset({VoidCause.VOLTAGE_FOUND, VoidCause.VOLTAGE_RISING, VoidCause.SIGN_SEEN})
 
 
 def status_box(case: Case, status: SafingStatus) -> None:
@@ -33,9 +38,16 @@ def _box(status: SafingStatus) -> str:
     return (
         f'<section class="ub-safing ub-safing-{name}" role="status">'
         f"<h3>{hv_sign_html(size_px=40)} {escape(words.TITLE_STATE[status.state])}</h3>{body}"
-        f'<p><b class="ub-word-warning">{words.WARNING}</b> {escape(words.MAKER_FIRST)} '
+        f"<p>{_signal(status)} {escape(words.MAKER_FIRST)} "
         f"<b>{BATTERY_REMAINS}</b></p></section>"
     )
+
+
+def _signal(status: SafingStatus) -> str:
+    """Return the signal word: DANGER where harm is certain unless avoided (ANSI Z535.4)."""
+    if any(void.cause in _CERTAIN for void in status.voids):
+        return f'<b class="ub-word-danger">{words.DANGER}</b>'
+    return f'<b class="ub-word-warning">{words.WARNING}</b>'
 
 
 def _not_recorded(status: SafingStatus) -> str:
@@ -50,7 +62,7 @@ def _not_recorded(status: SafingStatus) -> str:
 def _not_covered(status: SafingStatus) -> str:
     return (
         f"<p><b>{words.NOT_COVERED}</b> {escape('; '.join(status.not_covered))}.</p>"
-        f"{_lines(status.remarks)}<p>{escape(words.MODEL_PRACTICE)}</p>"
+        f"{_lines(status.remarks)}<p>{escape(words.CHEMICALS)}</p>"
     )
 
 
@@ -78,6 +90,12 @@ def _lines(lines: object, *, tag: str = "ul") -> str:
     return f'<{tag} class="ub-list">{items}</{tag}>' if items else ""
 
 
+def bases() -> None:
+    """Offer to unfold where steps and figures are from, each with how far it was checked."""
+    with st.expander(words.BASES_TITLE):
+        st.html(f"<p>{words.BASES_INTRO}</p>{_lines(basis.cited for basis in BASES)}")
+
+
 def points_html(status: SafingStatus) -> str:
     """Return the test points with both readings as a table."""
     rows = "".join(
@@ -97,8 +115,10 @@ def _volts(entry: SafingEntry | None) -> str:
 
 
 def photos_before(case: Case, status: SafingStatus) -> None:
-    """Point out photos of findings that were taken before the record stood."""
-    if status.stands_since is None:
+    """Point out photos of findings that were taken before the record stood; all once void."""
+    if status.state is SafingState.VOID and any(case.marks_on(each.id) for each in case.photos):
+        st.warning(NONE_DURING)
+    if status.counts_since is None:
         return
     names = [photo.file_name for photo in services().safing.photos_before(case)]
     if names:

@@ -40,13 +40,21 @@ def step_form(case: Case, status: SafingStatus, step: Step) -> None:
         with st.form(form, border=False, enter_to_submit=False):
             entered = _FIELDS.get(step, _plain)(form, step, status)
             if step in MAY_BE_OTHERWISE:
-                entered["instead"] = st.text_input(words.OTHERWISE, key=f"{form}-instead")
+                entered |= _otherwise(form)
             note, photo_id = note_and_photo(case, form)
             wanted = st.form_submit_button(words.DONE, type="primary", width="stretch")
     if wanted:
         with saying_refusals():
             done = _done(step, entered)
             store_entry(case, done, note=note, photo_id=photo_id)
+
+
+def _otherwise(form: str) -> Entry:
+    with st.expander(words.OTHERWISE):
+        return {
+            "instead": st.text_input(words.OTHERWISE_WHAT, key=f"{form}-instead"),
+            "reference": st.text_input(words.OTHERWISE_REFERENCE, key=f"{form}-otherwise"),
+        }
 
 
 def _plain(form: str, step: Step, _status: SafingStatus) -> Entry:
@@ -91,7 +99,8 @@ def _temperature(form: str, _step: Step, _status: SafingStatus) -> Entry:
     }
 
 
-def _protection(form: str, _step: Step, _status: SafingStatus) -> Entry:
+def _protection(form: str, _step: Step, status: SafingStatus) -> Entry:
+    st.markdown(words.glove_hint(status.voltage_v))
     left, right = st.columns(2)
     with left:
         reader = st.text_input(words.READER, key=f"{form}-reader")

@@ -22,13 +22,20 @@ from triage_app.ui.wiring import services
 def watch_panel(case: Case) -> None:
     watch = services().safing.watch(case)
     st.markdown(words.WATCH_INTRO)
-    overdue = services().safing.is_overdue(watch)
-    st.markdown(f"**{words.next_due(watch.next_due, is_overdue=overdue)}**")
+    if watch.next_due is None or not services().safing.is_overdue(watch):
+        st.markdown(f"**{words.next_due(watch.next_due, is_overdue=False)}**")
     if watch.readings:
         _shown(watch)
     else:
         st.markdown(words.WATCH_NONE)
     _form(case, watch)
+
+
+def overdue_reading(case: Case) -> None:
+    """Say, whichever tab is open, that a temperature is overdue."""
+    watch = services().safing.watch(case)
+    if watch.next_due is not None and services().safing.is_overdue(watch):
+        st.warning(words.next_due(watch.next_due, is_overdue=True))
 
 
 def _shown(watch: Watch) -> None:
@@ -40,6 +47,12 @@ def _shown(watch: Watch) -> None:
             st.warning(line)
         else:
             st.markdown(line)
+    for sign, at in watch.signs:
+        st.error(words.sign_line(sign, at))
+    if watch.kept in (Keeping.DISTANCE, Keeping.BARRIER):
+        st.markdown(words.kept_line(watch.kept))
+    else:
+        st.warning(words.kept_line(watch.kept))
 
 
 def _form(case: Case, watch: Watch) -> None:

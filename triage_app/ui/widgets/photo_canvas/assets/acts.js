@@ -12,6 +12,11 @@ class Act {
   get view() {
     return this.canvas.view;
   }
+
+  // The place on the photo that a finger sets just now, for the loupe; null where it sets none.
+  aim() {
+    return null;
+  }
 }
 
 // Drag pans; a tap chooses what lies under it, or nothing.
@@ -70,6 +75,10 @@ class Box extends Act {
     this.canvas.paint();
   }
 
+  aim() {
+    return this.canvas.draft?.to ?? null;
+  }
+
   drop(screen, start) {
     this.drag(screen, start);
     this.canvas.finishDraft();
@@ -104,14 +113,22 @@ class Corner extends Act {
 
   drag(screen) {
     this.canvas.draft = {
-      tool: "polygon", points: this.points, cursor: this.hands.onPhoto(screen),
+      tool: "polygon", points: this.points, cursor: this.place(screen),
     };
     this.canvas.paint();
   }
 
+  place(screen) {
+    return this.canvas.edges.snapped(this.hands.onPhoto(screen));
+  }
+
+  aim() {
+    return this.canvas.draft?.cursor ?? null;
+  }
+
   drop(screen) {
     if (this.isAtFirst(screen)) this.canvas.finishDraft();
-    else this.canvas.addPoint(this.hands.onPhoto(screen));
+    else this.canvas.addPoint(this.place(screen));
   }
 
   tap(screen, isDouble) {
@@ -128,6 +145,52 @@ class Corner extends Act {
   cancel() {
     this.canvas.setDraft(this.points.length
       ? { tool: "polygon", points: this.points, cursor: null } : null);
+  }
+}
+
+// A line drawn freehand; lifting the pointer closes it. After a reload the next press goes on with
+// what was drawn before.
+class Stroke extends Act {
+  constructor(hands) {
+    super(hands);
+    this.before = this.canvas.draft;
+    this.points = [...this.before?.points ?? []];
+    this.keptAt = performance.now();
+  }
+
+  press(screen) {
+    this.trace([screen]);
+  }
+
+  // Every place that the pointer reported, also those between two frames.
+  trace(screens) {
+    for (const screen of screens) {
+      const point = this.hands.onPhoto(screen);
+      const last = this.points.at(-1);
+      if (!last || distance(point, last) * this.view.scale >= STROKE_STEP) this.points.push(point);
+    }
+    this.canvas.draft = { tool: "freehand", points: this.points, cursor: null };
+    if (performance.now() - this.keptAt > 250) {
+      this.keptAt = performance.now();
+      this.canvas.keepDraft();
+    }
+    this.canvas.paint();
+  }
+
+  aim() {
+    return this.points.at(-1);
+  }
+
+  drop() {
+    this.canvas.finishDraft();
+  }
+
+  tap() {
+    this.canvas.setDraft(this.before ? { ...this.canvas.draft } : null);
+  }
+
+  cancel() {
+    this.canvas.setDraft(this.before);
   }
 }
 
@@ -174,10 +237,16 @@ class Grip extends Act {
   drag(screen, start) {
     const grip = this.view.toScreen([this.handle.x, this.handle.y]);
     const target = [grip[0] + screen[0] - start[0], grip[1] + screen[1] - start[1]];
-    const point = this.view.toPhoto(target);
+    const free = this.view.toPhoto(target);
+    const point = this.handle.kind === "vertex" ? this.canvas.edges.snapped(free) : free;
     const now = this.canvas.shownOutline;
     const wanted = withHandleAt(this.outline, this.handle, point, this.canvas.size);
     this.canvas.editTo(wanted === this.outline ? now : wanted);
+  }
+
+  aim() {
+    const grip = this.canvas.handles[this.index];
+    return grip ? [grip.x, grip.y] : null;
   }
 
   drop(screen, start) {

@@ -36,6 +36,10 @@ class Bar {
       "add-corner": () => canvas.addCorner(),
       "remove-corner": () => canvas.removeCorner(),
       delete: () => canvas.removeChosen(),
+      "join": () => canvas.beginCombine("join"),
+      "cut": () => canvas.beginCombine("cut"),
+      snap: () => canvas.edges.turn(!canvas.edges.isOn),
+      hand: () => canvas.reach.turn(),
       retry: () => this.retry(),
       dismiss: () => this.closeTrouble(),
     };
@@ -60,7 +64,7 @@ class Bar {
 
   may(kind) {
     const { data, outbox, draft } = this.canvas;
-    const waits = outbox.queue.some((one) => ["draw", "reshape", "delete"].includes(one.kind));
+    const waits = outbox.queue.some((one) => ["draw", "reshape", "delete", "combine"].includes(one.kind));
     const waitsForUndo = outbox.queue.some((one) => one.kind === "undo");
     if (kind === "undo") return Boolean(draft) || data.can_undo || waits;
     return !draft && (data.can_redo || waitsForUndo);
@@ -68,12 +72,15 @@ class Bar {
 
   refresh() {
     const { canvas } = this;
-    for (const button of this.root.querySelectorAll("[data-tool]")) {
+    for (const button of this.root.querySelectorAll("button[data-tool]")) {
       button.setAttribute("aria-pressed", String(button.dataset.tool === canvas.tool));
     }
     for (const kind of ["undo", "redo"]) {
       this.button(kind).setAttribute("aria-disabled", String(!this.may(kind)));
     }
+    this.button("snap").setAttribute("aria-pressed", String(canvas.edges.isOn));
+    this.button("snap").setAttribute("aria-busy", String(canvas.edges.isLoading));
+    this.button("hand").setAttribute("aria-pressed", String(canvas.reach.isLeft));
     canvas.stage.dataset.tool = canvas.tool;
     this.hint.textContent = this.hintText();
     this.refreshOffers();
@@ -86,9 +93,12 @@ class Bar {
   }
 
   hintText() {
-    const { tool, draft, chosen, data, isByKeys } = this.canvas;
+    const { canvas } = this;
+    const { tool, draft, chosen, data, isByKeys } = canvas;
     const joins = data.joins && tool !== "select" ? `${WORDS.joins(data.joins.number)} ` : "";
     const keys = isByKeys ? WORDS.hints.keys : "";
+    if (canvas.combine) return WORDS.hints[canvas.combine.how](chosen?.number ?? WORDS.newTag) + keys;
+    if (draft?.tool === "freehand") return WORDS.hints.goOn + keys;
     if (draft && draft.tool !== "polygon") return WORDS.hints.secondCorner + keys;
     if (tool === "select" && chosen) return WORDS.hints.chosen + keys;
     return joins + WORDS.hints[tool] + keys;
@@ -101,9 +111,11 @@ class Bar {
     const hasCorners = mayShape && chosen.outline.shape !== "ellipse";
     const grip = canvas.handles[canvas.activeHandle];
     const offers = {
-      finish: draft?.tool === "polygon",
+      finish: draft?.points,
       "step-back": draft?.tool === "polygon",
-      cancel: draft,
+      cancel: draft || canvas.combine,
+      join: mayShape,
+      cut: mayShape,
       "next-grip": mayShape,
       "add-corner": hasCorners,
       "remove-corner": hasCorners,

@@ -12,6 +12,10 @@ class PhotoCanvas extends Editor {
     this.photo = new PhotoLayer(
       this.stage, (text, again) => this.trouble(text, { again }), () => this.paint());
     this.tool = this.keeper.read("tool", "select");
+    this.edges = new Edges(this);
+    this.loupe = new Loupe(this);
+    this.reach = new Reach(this);
+    this.watch = new Watch(this);
     const draft = this.keeper.read("draft", null);
     this.draft = draft?.tool === this.tool ? draft : null;
     this.bar = new Bar(this);
@@ -23,7 +27,10 @@ class PhotoCanvas extends Editor {
   listen() {
     new ResizeObserver(() => this.paint()).observe(this.stage);
     window.addEventListener("online", () => this.outbox.send());
-    window.addEventListener("pagehide", () => this.finishEdit());
+    window.addEventListener("pagehide", () => {
+      this.finishEdit();
+      if (this.draft) this.keepDraft();
+    });
   }
 
   // A canvas that has left the page sends nothing; what it kept is sent by the next one.
@@ -207,4 +214,4 @@ dispatchEvent(new Event("underbodyPhotoCanvas"));
 // Mounted once without data; mount.js mounts the canvas itself.
 export default function nothing() {}
 
-export { fromStore, toStore, View };
+export { cleanRing, firstCrossing, fromStore, toStore, View };

@@ -14,6 +14,7 @@ class Editor {
     this.edit = null;
     this.cursor = null;
     this.isByKeys = false;
+    this.combine = null;
   }
 
   get chosen() {
@@ -42,6 +43,8 @@ class Editor {
     this.finishEdit();
     this.dropDraft();
     this.tool = tool;
+    if (tool === "select") this.combine = null;
+    else this.lastShape = tool;
     this.activeHandle = -1;
     this.keeper.write("tool", tool);
     this.say(WORDS.tool(WORDS.shapes[tool] ?? "Select"));
@@ -51,6 +54,7 @@ class Editor {
   choose(id) {
     if (id === this.selectedId) return;
     this.finishEdit();
+    this.combine = null;
     this.selectedId = id;
     this.activeHandle = -1;
     this.hand("select", { mark_id: id });
@@ -74,6 +78,10 @@ class Editor {
       this.trouble(WORDS.tooSmall, { isPassing: true });
       return;
     }
+    if (this.combine) {
+      this.combined(outline);
+      return;
+    }
     const id = newId();
     this.selectedId = id;
     this.activeHandle = -1;
@@ -83,6 +91,32 @@ class Editor {
       same_finding_id: this.data.joins?.finding ?? null,
     });
     this.say(WORDS.drawn(WORDS.shapes[outline.shape]));
+  }
+
+  // The next shape is added to the chosen mark ("join") or taken out of it ("cut").
+  beginCombine(how) {
+    const mark = this.chosen;
+    if (!mark || this.draft) return;
+    this.finishEdit();
+    this.setTool(this.lastShape ?? "freehand");
+    this.combine = { how, id: mark.id };
+    this.say(WORDS.hints[how](mark.number ?? WORDS.newTag));
+    this.refresh();
+  }
+
+  // The server works out the sum or the difference, and answers with the mark.
+  combined(outline) {
+    const { how, id } = this.combine;
+    const mark = this.marks.find((one) => one.id === id);
+    this.setTool("select");
+    if (!mark) return;
+    this.hand("combine", {
+      mark_id: id,
+      how,
+      outline: toStore(outline, this.size),
+      base_revision: mark.revision,
+      pieces: newId(),
+    });
   }
 
   // A change under way: shown at once, handed over by finishEdit. It remembers the revision that
@@ -184,20 +218,27 @@ class Editor {
   setDraft(draft) {
     this.goOn();
     this.draft = draft;
-    this.keeper.write("draft", draft && withoutHover(draft));
+    this.keepDraft();
     this.refresh();
+  }
+
+  // In the middle of a stroke too, so that a reload loses none of it.
+  keepDraft() {
+    this.keeper.write("draft", this.draft && withoutHover(this.draft));
   }
 
   addPoint(point) {
     const points = [...(this.draft?.points ?? []), point];
-    this.setDraft({ tool: "polygon", points, cursor: null });
+    this.setDraft({ tool: this.tool, points, cursor: null });
     this.say(WORDS.pointSet(points.length));
   }
 
   finishDraft() {
     const draft = this.draft;
     if (!draft) return;
-    if (draft.tool === "polygon") {
+    if (draft.tool === "freehand") {
+      this.finishStroke(draft.points);
+    } else if (draft.tool === "polygon") {
       if (new Set(draft.points.map(String)).size < 3) {
         this.trouble(WORDS.threeCorners, { isPassing: true });
         return;
@@ -208,6 +249,15 @@ class Editor {
       this.setDraft(null);
       this.drawn(boxBetween(draft.tool, draft.from, draft.to));
     }
+  }
+
+  // With snapping on, each corner of the cleaned line goes to the edge beside it.
+  finishStroke(line) {
+    const slack = STROKE_SLACK / this.view.scale;
+    const corners = cleanRing(line, slack).map((corner) => this.edges.snapped(corner));
+    this.setDraft(null);
+    if (corners.length < 3) this.trouble(WORDS.tooSmall, { isPassing: true });
+    else this.drawn({ shape: "polygon", rings: [uncrossed(corners)] });
   }
 
   stepBack() {
@@ -225,6 +275,7 @@ class Editor {
   cancel() {
     this.hands.forget();
     if (this.draft) this.dropDraft();
+    else if (this.combine) this.setTool("select");
     else if (this.edit) this.dropEdit();
     else if (this.activeHandle >= 0) this.activeHandle = -1;
     else if (this.selectedId) this.choose(null);
@@ -233,6 +284,6 @@ class Editor {
 }
 
 function withoutHover(draft) {
-  if (draft.tool === "polygon") return { ...draft, cursor: null };
+  if (draft.points) return { ...draft, cursor: null };
   return { tool: draft.tool, from: draft.from, to: null };
 }

@@ -1,9 +1,12 @@
 // Mouse, finger and pen on the photo. One pointer draws, moves or pans, by tool; two fingers pinch
-// and pan whatever the tool is, and take back what the first of them had begun.
+// and pan whatever the tool is, and take back what the first of them had begun. While a pen is in
+// use, fingers only move the photo, so that a resting hand draws nothing.
 
 const SLOP = { mouse: 3, pen: 4, touch: 9 };
 const REACH = { mouse: 12, pen: 16, touch: 24 };
 const DOUBLE_MS = 350;
+const PEN_MS = 20_000;
+const PALM_PX = 60;
 
 class Hands {
   constructor(canvas) {
@@ -12,6 +15,7 @@ class Hands {
     this.act = null;
     this.lastTap = { at: 0, point: [0, 0] };
     this.isSpaceHeld = false;
+    this.penSeen = -Infinity;
     const { stage } = canvas;
     stage.addEventListener("pointerdown", (event) => this.press(event));
     stage.addEventListener("pointermove", (event) => this.move(event));
@@ -35,13 +39,30 @@ class Hands {
     this.act = this.down.size ? IDLE : null;
   }
 
+  isPalm(event) {
+    if (event.pointerType !== "touch") return false;
+    const hasPen = [...this.down.values()].some((one) => one.type === "pen");
+    return hasPen || Math.max(event.width, event.height) >= PALM_PX;
+  }
+
+  get isPenInUse() {
+    return performance.now() - this.penSeen < PEN_MS;
+  }
+
+  // A hand that came down before its pen has begun nothing.
+  takePen() {
+    this.penSeen = performance.now();
+    if (!this.down.size) return;
+    this.act?.cancel?.();
+    this.act = null;
+    this.down.clear();
+  }
+
   press(event) {
-    if (event.button === 2) return;
-    const isPalm = event.pointerType === "touch"
-      && [...this.down.values()].some((one) => one.type === "pen");
-    if (isPalm) return;
+    if (event.button === 2 || this.isPalm(event)) return;
     event.preventDefault();
     const { canvas } = this;
+    if (event.pointerType === "pen") this.takePen();
     canvas.stage.focus({ preventScroll: true });
     canvas.stage.setPointerCapture(event.pointerId);
     canvas.showKeys(false);
@@ -51,16 +72,26 @@ class Hands {
     if (this.down.size === 1) {
       this.act = this.begin(screen, event);
       this.act.press?.(screen);
+      this.look(event, screen);
     } else if (this.down.size === 2) {
       this.act?.cancel?.();
       this.act = new Pinch(this);
+      canvas.loupe.hide();
     }
+  }
+
+  look(event, screen) {
+    const point = event.pointerType === "touch" ? this.act?.aim?.() : null;
+    if (point) this.canvas.loupe.show(point, screen);
+    else this.canvas.loupe.hide();
   }
 
   begin(screen, event) {
     const { canvas } = this;
     const reach = REACH[event.pointerType] ?? REACH.touch;
-    if (event.button === 1 || this.isSpaceHeld) return new Pan(this);
+    const onlyMoves = event.pointerType === "touch" && this.isPenInUse && canvas.tool !== "select";
+    if (event.button === 1 || this.isSpaceHeld || onlyMoves) return new Pan(this);
+    if (canvas.tool === "freehand") return new Stroke(this);
     if (canvas.tool === "polygon") return new Corner(this, reach);
     if (canvas.tool !== "select") return new Box(this);
     const grip = this.gripAt(screen, reach);
@@ -74,13 +105,22 @@ class Hands {
     const pointer = this.down.get(event.pointerId);
     const screen = this.spot(event);
     if (!pointer) {
+      if (event.pointerType === "pen") this.penSeen = performance.now();
       this.hover(screen);
       return;
     }
     const slop = SLOP[pointer.type] ?? SLOP.touch;
     pointer.screen = screen;
     pointer.hasMoved ||= distance(screen, pointer.start) > slop;
-    if (this.down.size === 2 || pointer.hasMoved) this.act?.drag?.(screen, pointer.start);
+    if (this.down.size !== 2 && !pointer.hasMoved) return;
+    this.act?.trace?.(this.between(event));
+    this.act?.drag?.(screen, pointer.start);
+    this.look(event, screen);
+  }
+
+  between(event) {
+    const all = event.getCoalescedEvents?.() ?? [];
+    return (all.length ? all : [event]).map((one) => this.spot(one));
   }
 
   lift(event) {
@@ -89,6 +129,7 @@ class Hands {
     this.down.delete(event.pointerId);
     const { act } = this;
     this.act = this.down.size ? IDLE : null;
+    this.canvas.loupe.hide();
     const screen = this.spot(event);
     if (pointer.hasMoved) act?.drop?.(screen, pointer.start);
     else this.tap(act, screen);
@@ -105,6 +146,7 @@ class Hands {
     if (!this.down.delete(event.pointerId)) return;
     this.act?.cancel?.();
     this.act = this.down.size ? IDLE : null;
+    this.canvas.loupe.hide();
   }
 
   // With a mouse the half-drawn shape follows, and the pointer tells what a press would do.
@@ -112,7 +154,7 @@ class Hands {
     const { canvas } = this;
     const { draft } = canvas;
     if (draft?.tool === "polygon") draft.cursor = this.onPhoto(screen);
-    else if (draft) draft.to = this.onPhoto(screen);
+    else if (draft && !draft.points) draft.to = this.onPhoto(screen);
     if (draft) canvas.paint();
     canvas.stage.dataset.over = this.over(screen);
   }

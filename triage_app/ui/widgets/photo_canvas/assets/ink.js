@@ -49,7 +49,7 @@ class Ink {
     this.drawTags(scene);
     this.top.replaceChildren(
       ...draftNodes(scene),
-      ...scene.handles.map((handle, i) => handleNode(scene, handle, i === scene.activeHandle)),
+      ...handleNodes(scene),
       ...cursorNodes(scene));
     const { x, y, scale } = scene.view;
     this.world.setAttribute("transform", `matrix(${scale} 0 0 ${scale} ${x} ${y})`);
@@ -200,6 +200,9 @@ function fillPattern(risk, style) {
 function draftNodes({ draft, view }) {
   if (!draft) return [];
   const onScreen = (point) => view.toScreen(point).join(" ");
+  if (draft.tool === "freehand") {
+    return draft.points.length ? thinLine(`M${draft.points.map(onScreen).join("L")}`) : [];
+  }
   if (draft.tool !== "polygon") {
     if (!draft.to) return [dotNode(view.toScreen(draft.from), 6)];
     const world = svgNode("g", {
@@ -227,13 +230,22 @@ function dotNode([cx, cy], radius) {
     svgNode("circle", { cx, cy, r: radius, fill: LIGHT, stroke: DARK, "stroke-width": 2.5 }));
 }
 
-function handleNode({ view }, handle, isActive) {
-  const [x, y] = view.toScreen([handle.x, handle.y]);
-  const half = isActive ? 11 : 8;
+// Where corners lie close together, their grips are drawn small, so that they hide no line and no
+// damage; a finger still reaches each from as far away as ever.
+function handleNodes({ view, handles, activeHandle }) {
+  const places = handles.map((handle) => view.toScreen([handle.x, handle.y]));
+  const around = places.reduce(
+    (sum, place, i) => sum + distance(place, places[(i + 1) % places.length]), 0);
+  const half = Math.min(8, Math.max(3.5, around / (3.2 * handles.length)));
+  return handles.map((handle, i) =>
+    handleNode(places[i], handle, i === activeHandle, i === activeHandle ? 11 : half));
+}
+
+function handleNode([x, y], handle, isActive, half) {
   const look = {
     fill: isActive ? SIGN_YELLOW : LIGHT,
     stroke: DARK,
-    "stroke-width": isActive ? 4 : 2.5,
+    "stroke-width": isActive ? 4 : Math.min(2.5, half / 2),
   };
   const isRound = handle.kind === "vertex" || handle.kind === "turn";
   const grip = isRound

@@ -1,7 +1,7 @@
 // The keyboard on the photo. Single letters work only while the photo has the focus.
 
 const COARSE_PX = 10;
-const TOOL_KEYS = { v: "select", r: "rectangle", p: "polygon", e: "ellipse" };
+const TOOL_KEYS = { v: "select", r: "rectangle", p: "polygon", e: "ellipse", f: "freehand" };
 const ARROWS = {
   ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1],
 };
@@ -77,6 +77,10 @@ class Keys {
       canvas.nextGrip(event.shiftKey ? -1 : 1);
     } else if (key === "m") {
       this.nextMark(event.shiftKey ? -1 : 1);
+    } else if (key === "s") {
+      canvas.edges.turn(!canvas.edges.isOn);
+    } else if (key === "a" || key === "x") {
+      canvas.beginCombine(key === "a" ? "join" : "cut");
     } else {
       return false;
     }
@@ -119,7 +123,7 @@ class Keys {
     canvas.view.reveal(canvas.cursor, 30);
     const { draft } = canvas;
     if (draft?.tool === "polygon") draft.cursor = canvas.cursor;
-    else if (draft) draft.to = canvas.cursor;
+    else if (draft && !draft.points) draft.to = canvas.cursor;
     canvas.paint();
   }
 
@@ -139,7 +143,7 @@ class Keys {
 
   enter() {
     const { canvas } = this;
-    if (canvas.tool === "polygon" && canvas.draft) canvas.finishDraft();
+    if (canvas.draft?.points) canvas.finishDraft();
     else if (canvas.tool === "select") canvas.finishEdit();
     else this.point();
   }
@@ -160,7 +164,7 @@ class Keys {
       return;
     }
     const { tool, draft, cursor } = canvas;
-    if (tool === "polygon") canvas.addPoint(cursor);
+    if (tool === "polygon" || tool === "freehand") canvas.addPoint(canvas.edges.snapped(cursor));
     else if (!draft) canvas.setDraft({ tool, from: cursor, to: null });
     else {
       draft.to = cursor;

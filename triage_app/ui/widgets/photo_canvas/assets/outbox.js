@@ -89,6 +89,8 @@ class Outbox {
           outline: readOutline(gesture.outline),
           revision: gesture.base_revision + 1,
         });
+      } else if (gesture.kind === "combine" && known) {
+        marks.set(known.id, { ...known, revision: gesture.base_revision + 1 });
       } else if (gesture.kind === "delete") {
         marks.delete(gesture.mark_id);
       }

@@ -31,6 +31,12 @@ class PhotoLayer {
     this.preview.src = this.photo.preview;
   }
 
+  // The best picture that is there, to be looked at more closely.
+  get sharpest() {
+    if (!this.full.hidden) return this.full;
+    return this.isShown ? this.preview : null;
+  }
+
   get isShown() {
     return this.preview.complete && this.preview.naturalWidth > 0;
   }

@@ -9,6 +9,10 @@ const WORDS = {
     rectangle: "Drag from corner to corner, or tap two corners.",
     ellipse: "Drag around the damage, or tap two corners.",
     polygon: "Tap corner after corner; tap the first one to finish.",
+    freehand: "Draw around the damage in one line; lift to finish.",
+    goOn: "Go on with the line, or finish the shape.",
+    join: (number) => `Draw what belongs to mark ${number} too; it has to touch the mark.`,
+    cut: (number) => `Draw what does not belong to mark ${number}: a hole, or a cut across it.`,
     secondCorner: "Tap the opposite corner.",
     keys: " Keys: arrows move, Space sets a point, Enter finishes, Escape cancels.",
   },
@@ -18,6 +22,11 @@ const WORDS = {
     + "this browser tab and sent again.",
   photoFailed: "The photo could not be loaded. Check the connection, or sign in again.",
   fullFailed: "The sharp photo could not be loaded; the preview is shown.",
+  edgesFailed: "The edges of this photo could not be loaded; snapping is off.",
+  snapOn: "Corners snap to strong edges.",
+  snapOff: "Corners stay where you set them.",
+  leftHand: "Laid out for the left hand.",
+  rightHand: "Laid out for the right hand.",
   gone: "Somebody else took this mark off while you changed it.",
   tooSmall: "Too small to be a mark; draw around the damage.",
   threeCorners: "A polygon needs 3 corners or more.",
@@ -41,7 +50,7 @@ const WORDS = {
   joins: (number) => `New marks belong to finding ${number}.`,
   undone: "Taking back…",
   redone: "Doing again…",
-  shapes: { rectangle: "Rectangle", polygon: "Polygon", ellipse: "Ellipse" },
+  shapes: { rectangle: "Rectangle", polygon: "Polygon", ellipse: "Ellipse", freehand: "Freehand" },
 };
 
 const GRIP_NAMES = {
