@@ -101,8 +101,7 @@ def case_id() -> CaseId | None:
     asked = _from_address("case")
     if asked and asked != memory.case_id:
         memory = _forget_case(CaseId(asked))
-    photo = _from_address("photo")
-    if photo:
+    if photo := _from_address("photo"):
         memory.photo_id = PhotoId(photo)
     return memory.case_id
 
@@ -128,8 +127,7 @@ def remembered_photo() -> PhotoId | None:
 
 
 def choose_photo(chosen: PhotoId) -> None:
-    memory = _memory()
-    memory.photo_id = chosen
+    _memory().photo_id = chosen
     show_in_address()
 
 
@@ -146,8 +144,7 @@ def show_in_address() -> None:
 
 def address() -> dict[str, str]:
     """Return what belongs into the address: the case and the photo, where there are any."""
-    memory = _memory()
-    wanted = {"case": memory.case_id, "photo": memory.photo_id}
+    wanted = {"case": _memory().case_id, "photo": _memory().photo_id}
     return {name: value for name, value in wanted.items() if value is not None}
 
 
@@ -230,6 +227,11 @@ def seed(key: str, value: object, *, anew: bool = False) -> None:
 def field_value(key: str) -> object:
     """Return what a field holds now, also inside its own callback."""
     return st.session_state[key]
+
+
+def typed(key: str) -> str:
+    """Return what was typed into a field of text; empty also where the field is not shown."""
+    return str(st.session_state.get(key) or "")
 
 
 def component_value(key: str, name: str) -> object:

@@ -73,8 +73,10 @@ def test_the_line_of_impact_is_drawn_by_keys_alone_and_by_a_drag(screen: Screen)
         screen.settle()
     page.get_by_text("Underside map and line of impact").click()
     draw = page.get_by_role("button", name="Draw the line of travel")
-    draw.focus()
-    for key in ("Enter", "Space", *["ArrowDown"] * 8, "Space"):
+    screen.settle()
+    draw.press("Enter")
+    page.locator(".map .plan.drawing:focus").wait_for()
+    for key in ("Space", *["ArrowDown"] * 8, "Space"):
         page.keyboard.press(key)
     page.get_by_text("Drawn by Erin Estimator").wait_for()
     page.get_by_role("button", name="Take the line off").click()

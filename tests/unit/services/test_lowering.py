@@ -15,11 +15,12 @@ from triage_app.domain.geometry import rectangle
 from triage_app.domain.ids import FindingId, MarkId
 from triage_app.domain.review.entries import ReviewVerdict
 from triage_app.domain.review.queue import FindingReview
+from triage_app.domain.signed import Operator
 from triage_app.domain.vehicle import Answer, Vehicle
 from triage_app.services import Services
 from triage_app.services.review import Decision
 
-F1, F2 = FindingId("f1"), FindingId("f2")
+F1, F2, F3 = FindingId("f1"), FindingId("f2"), FindingId("f3")
 CONFIRM = Decision(verdict=ReviewVerdict.CONFIRMED)
 LINER = some_tags("wheel_arch_liner", "scrape", zone="rear_left")
 WRITTEN_OFF = "only a senior technician"
@@ -217,3 +218,39 @@ def test_a_sign_answered_yes_goes_on_counting_until_a_reviewer_decides(shop: Ser
         by=SENIOR,
     )
     assert shop.triage.assess_case(case).hv_flag is HvFlag.NONE
+
+
+def drawn(shop: Services, case: Case, at: float, by: Operator = ESTIMATOR) -> None:
+    """Draw an unnamed third mark, which counts as the worst that may be there."""
+    outline = rectangle(at, at, at + 0.1, at + 0.1)
+    shop.marking.mark(
+        case.id, case.photos[0].id, outline, finding_id=F3, mark_id=MarkId("m3"), by=by
+    )
+
+
+def worst_beside(shop: Services) -> tuple[Case, HvFlag]:
+    """Return a case whose liner an unnamed mark beside it puts at high voltage, and its flag."""
+    cable = some_tags("hv_cable", "severed")
+    case = with_findings(shop, cable, LINER)
+    alone = item(shop, case, F2).hv_flag
+    drawn(shop, case, 0.6)
+    return case, alone
+
+
+def test_a_new_mark_of_a_damage_already_found_joins_it(shop: Services) -> None:
+    case, alone = worst_beside(shop)
+    shop.marking.same_damage(case.id, MarkId("m3"), F1, by=ESTIMATOR)
+    assert len(shop.cases.get(case.id).finding(F1).marks) == 2
+    assert item(shop, case, F2).hv_flag is alone
+
+
+def test_a_mark_drawn_by_mistake_is_taken_back_by_the_hand_that_drew_it(shop: Services) -> None:
+    case, alone = worst_beside(shop)
+    shop.marking.remove_mark(case.id, MarkId("m3"), by=ESTIMATOR)
+    assert item(shop, case, F2).hv_flag is alone
+
+
+def test_a_mark_that_somebody_else_drew_is_not(shop: Services) -> None:
+    case, _ = worst_beside(shop)
+    with pytest.raises(InvalidInputError, match="nobody has said what it is"):
+        shop.marking.remove_mark(case.id, MarkId("m3"), by=an_estimator("Ola Other"))

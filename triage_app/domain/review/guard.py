@@ -6,6 +6,7 @@ only once more is filled in; so is taking away the finding, the mark that makes 
 whatever beside it makes it worse.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from rules import (
@@ -36,7 +37,8 @@ def lowered_by(before: Case, after: Case, book: Rulebook, *, by: str) -> tuple[F
     flagged = [item for item in queue.items if item.is_flagged]
     if not flagged:
         return ()
-    change = _Change(before=before, filled=filled_in(before, after), after=after, book=book)
+    filled = _without_taken_back(filled_in(before, after), flagged, after, by)
+    change = _Change(before=before, filled=filled, after=after, book=book)
     compared = [(_assessed(change.filled, book), _assessed(after, book))]
     compared += [
         (_assessed(old, book), _assessed(new, book))
@@ -96,6 +98,21 @@ def _may_take_back(item: FindingReview, after: Case, by: str) -> bool:
     kept = {mark.id for finding in after.open_findings for mark in finding.marks}
     is_moved = bool(was.marks) and all(mark.id in kept for mark in was.marks)
     return is_moved or is_same_person(was.created.by, by)
+
+
+def _without_taken_back(
+    filled: Case, flagged: Sequence[FindingReview], after: Case, by: str
+) -> Case:
+    """Return the case without unnamed findings that go: what only they made worse goes with them.
+
+    It is as if they had been named at once, which may make what lies beside them milder too.
+    """
+    gone = {
+        item.finding.id
+        for item in flagged
+        if not after.finding(item.finding.id).is_open and _may_take_back(item, after, by)
+    }
+    return replace(filled, findings=tuple(one for one in filled.findings if one.id not in gone))
 
 
 def _opens_the_way(was: Finding, now: Finding, change: _Change) -> bool:

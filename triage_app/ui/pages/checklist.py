@@ -204,7 +204,7 @@ def _inspect(case: Case, items: tuple[Item, ...], to: ItemState, how: _Looking) 
             items,
             to,
             by=operator(),
-            reason="" if to.was_seen else str(state.field_value(how.why) or ""),
+            reason="" if to.was_seen else state.typed(how.why),
             covers_off=how.covers_off if to.was_seen else None,
         )
 

@@ -76,7 +76,7 @@ def _stands(sign: SignStanding) -> str:
 
 def _answer(case: Case, signs: tuple[str, ...], answer: Answer, note: str) -> None:
     with refusals_kept():
-        said = str(state.field_value(note) or "")
+        said = state.typed(note)
         for sign in signs:
             services().admission.answer(case.id, sign, answer, note=said, by=operator())
         state.notify(words.ANSWERED)

@@ -39,7 +39,7 @@ def _save(case_id: CaseId, key: str) -> None:
     with refusals_kept():
         services().photos.compare_clock(
             case_id,
-            camera=str(state.field_value(f"{key}-camera")),
+            camera=state.typed(f"{key}-camera"),
             shown=_time(f"{key}-shown", photo_text.CLOCK_FORM),
             really=_time(f"{key}-really", photo_text.CLOCK_FORM_ZONE),
             by=operator(),
@@ -48,7 +48,7 @@ def _save(case_id: CaseId, key: str) -> None:
 
 
 def _time(key: str, example: str) -> datetime:
-    given = str(state.field_value(key))
+    given = state.typed(key)
     try:
         return datetime.fromisoformat(given.strip())
     except ValueError:

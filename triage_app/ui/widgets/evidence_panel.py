@@ -164,7 +164,7 @@ def _accept(case_id: CaseId, record_id: EvidenceId) -> None:
 
 
 def _with_reason(case_id: CaseId, record_id: EvidenceId, verdict: Verdict) -> None:
-    reason = str(state.field_value(f"reason-{record_id}")).strip()
+    reason = state.typed(f"reason-{record_id}").strip()
     if not reason:
         state.notify(said.REASON_NEEDED, state.Tone.PROBLEM)
         return

@@ -98,7 +98,7 @@ def _do_withdraw(case_id: CaseId, finding: Finding, reason_key: str) -> None:
         services().marking.withdraw(
             case_id,
             finding.id,
-            reason=str(state.field_value(reason_key)),
+            reason=state.typed(reason_key),
             expected_revision=finding.revision,
             by=operator(),
         )

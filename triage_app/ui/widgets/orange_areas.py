@@ -56,7 +56,7 @@ def _save(case_id: CaseId, photo: Photo, area: int, key: str) -> None:
             photo.id,
             area,
             Opinion(str(state.field_value(f"{key}-opinion"))),
-            reason=str(state.field_value(f"{key}-why")),
+            reason=state.typed(f"{key}-why"),
             by=operator(),
         )
         state.notify(photo_text.ORANGE_KEPT)

@@ -81,7 +81,7 @@ def _said(case: Case, placed: set[FindingId]) -> list[str]:
 
 
 def _draw_line(case_id: CaseId, ends: Ends | None) -> None:
-    why = str(state.field_value(_why_key(case_id)) or "")
+    why = state.typed(_why_key(case_id))
     services().photos.draw_impact_line(case_id, ends, by=operator(), reason=why)
 
 
